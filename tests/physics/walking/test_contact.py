@@ -1,0 +1,104 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.oracles.robot import FRAME, INERTIA
+from tests.oracles.state import random_stride
+from tradeopt.arrays import Array
+from tradeopt.physics.walking.contact import (
+    friction_use,
+    left_foot_share,
+    sole_margin,
+    zero_moment_point,
+)
+from tradeopt.physics.walking.gait import StandingPose
+from tradeopt.physics.walking.pattern import stand
+from tradeopt.physics.walking.vectors import cross, mirrored
+
+STRIDE = random_stride(11)
+
+
+def mirrored_wrench(wrench: Array) -> Array:
+    moment = mirrored(wrench[..., 3:, :], axial=True)
+    return np.concatenate((mirrored(wrench[..., :3, :]), moment), axis=-2)
+
+
+def symmetric_wrench() -> Array:
+    half = np.random.default_rng(5).normal(size=(4, 6, STRIDE.phases))
+    return half + mirrored_wrench(half)
+
+
+def test_the_two_feet_carry_the_whole_wrench() -> None:
+    total = symmetric_wrench()
+    left = left_foot_share(FRAME, STRIDE, total)
+    np.testing.assert_allclose(left + mirrored_wrench(left), total, atol=1e-12)
+
+
+def test_a_foot_alone_carries_all_and_a_lifted_foot_nothing() -> None:
+    total = symmetric_wrench()
+    left = left_foot_share(FRAME, STRIDE, total)
+    alone, lifted = STRIDE.load_share == 1.0, STRIDE.load_share == 0.0
+    assert alone.any()
+    assert lifted.any()
+    np.testing.assert_array_equal(left[..., alone], total[..., alone])
+    np.testing.assert_array_equal(left[..., lifted], 0.0)
+
+
+def test_a_load_between_the_feet_is_carried_without_tilting_moments() -> None:
+    right_share = np.roll(STRIDE.load_share, STRIDE.phases // 2)
+    force = np.repeat([[30.0], [-20.0], [600.0]], STRIDE.phases, axis=1)
+    between = STRIDE.load_share * STRIDE.pressure_point
+    between = between + right_share * mirrored(STRIDE.pressure_point)
+    total = np.concatenate((force, cross(between, force)))
+    left = left_foot_share(FRAME, STRIDE, total)
+    carried = STRIDE.load_share * force
+    np.testing.assert_allclose(left[:3], carried, atol=1e-9)
+    np.testing.assert_allclose(left[3:], cross(STRIDE.pressure_point, carried), atol=1e-9)
+
+
+def test_the_zero_moment_point_of_a_single_force_is_where_it_acts() -> None:
+    place = np.array([[0.2], [-0.1], [0.0]])
+    force = np.array([[40.0], [10.0], [700.0]])
+    wrench = np.concatenate((force, cross(place, force)))
+    np.testing.assert_allclose(zero_moment_point(wrench, least_force=1.0), place[:2])
+
+
+def test_the_zero_moment_point_stays_finite_without_a_normal_force() -> None:
+    wrench = np.array([[0.0], [0.0], [-5.0], [2.0], [4.0], [0.0]])
+    np.testing.assert_allclose(zero_moment_point(wrench, least_force=10.0), [[-0.4], [0.2]])
+
+
+@pytest.mark.parametrize(
+    ("ahead", "aside", "margin"),
+    [
+        # sole 0.24 m by 0.10 m, pressed at its middle: 0.12 m before and behind, 0.05 m aside
+        (0.10, 0.0, 0.02),
+        (-0.13, 0.0, -0.01),
+        (0.0, 0.02, 0.03),
+        (0.0, -0.06, -0.01),
+    ],
+)
+def test_the_sole_margin_is_the_distance_to_the_nearest_rim(
+    ahead: float, aside: float, margin: float
+) -> None:
+    stride = stand(FRAME, StandingPose(0.4, 0.18), INERTIA, 2)
+    force = 400.0
+    wrench = np.array([0.0, 0.0, force, aside * force, -ahead * force, 0.0])[:, np.newaxis]
+    found = sole_margin(FRAME, stride, np.repeat(wrench, 2, axis=1), least_force=40.0)
+    assert found == pytest.approx(margin)
+
+
+def test_an_unloaded_foot_has_no_say_in_the_sole_margin() -> None:
+    stride = stand(FRAME, StandingPose(0.4, 0.18), INERTIA, 2)
+    lifted = replace(stride, load_share=np.array([1.0, 0.0]))
+    wrench = np.array([[0.0, 0.0, 400.0, 0.0, 0.0, 0.0], [0.0, 0.0, 400.0, 0.0, 80.0, 0.0]]).T
+    assert sole_margin(FRAME, lifted, wrench, least_force=40.0) == pytest.approx(0.05)
+
+
+def test_friction_counts_loaded_phases_only() -> None:
+    wrench = np.zeros((6, 3))
+    wrench[0] = 30.0, 9.0, 0.0
+    wrench[1] = 40.0, 0.0, 50.0
+    wrench[2] = 250.0, 1.0, 500.0
+    assert friction_use(wrench, least_force=50.0) == pytest.approx(0.2)

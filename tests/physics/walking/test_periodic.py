@@ -1,0 +1,42 @@
+import numpy as np
+import pytest
+
+from tradeopt.arrays import Array
+from tradeopt.physics.walking.periodic import derivatives, low_pass, resample
+
+
+def wave(phases: int, harmonics: tuple[int, ...]) -> Array:
+    """Sum of cosines of unlike phase, each of height 1."""
+    angle = 2 * np.pi * np.arange(phases) / phases
+    return np.asarray(sum(np.cos(n * angle + 0.3 * n) for n in harmonics))
+
+
+@pytest.mark.parametrize("phases", [15, 16])
+def test_derivatives_of_a_wave_are_exact(phases: int) -> None:
+    period, harmonic = 0.8, 3
+    rate, acceleration = derivatives(wave(phases, (harmonic,)), period)
+    pace = 2 * np.pi * harmonic / period
+    angle = 2 * np.pi * harmonic * np.arange(phases) / phases + 0.3 * harmonic
+    np.testing.assert_allclose(rate, -pace * np.sin(angle), atol=1e-10)
+    np.testing.assert_allclose(acceleration, -(pace**2) * np.cos(angle), atol=1e-9)
+
+
+def test_the_highest_bin_gives_no_rate_but_an_acceleration() -> None:
+    zigzag = np.array([1.0, -1.0, 1.0, -1.0])
+    rate, acceleration = derivatives(zigzag, 1.0)
+    np.testing.assert_allclose(rate, 0.0, atol=1e-12)
+    np.testing.assert_allclose(acceleration, -((4 * np.pi) ** 2) * zigzag)
+
+
+def test_low_pass_keeps_the_harmonic_it_is_told_to_keep() -> None:
+    kept, lost = wave(40, (1, 4)), wave(40, (5, 9))
+    np.testing.assert_allclose(low_pass(kept + lost, 4), kept, atol=1e-12)
+
+
+@pytest.mark.parametrize(("count", "phases"), [(20, 50), (50, 20), (21, 50), (50, 21), (30, 30)])
+def test_resampling_a_smooth_motion_gives_its_values_at_the_new_phases(
+    count: int, phases: int
+) -> None:
+    stacked = np.stack([wave(count, (1, 2)), wave(count, (0, 7))])
+    expected = np.stack([wave(phases, (1, 2)), wave(phases, (0, 7))])
+    np.testing.assert_allclose(resample(stacked, phases), expected, atol=1e-12)

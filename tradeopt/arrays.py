@@ -1,0 +1,18 @@
+"""The array type that everything inside the package passes around."""
+
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array: TypeAlias = NDArray[np.float64]
+"""Double-precision numbers in SI units; the docstring beside says the axes."""
+
+Codes: TypeAlias = NDArray[np.int64]
+"""Whole numbers that pick an entry of a list."""
+
+Flags: TypeAlias = NDArray[np.bool_]
+"""True where something holds."""
+
+AnyArray: TypeAlias = NDArray[Any]
+"""An array of any type, where the caller does not care."""

@@ -1,0 +1,191 @@
+"""Slots and kinds: what can be swapped in the study file by one word.
+
+A *slot* is a place of the robot that something must fill, such as the transmission of a joint. A
+*kind* is one way to fill it. Every kind of a slot gives the same quantities, so any of them fits;
+what each needs is its own business and is asked for, by name, before anything runs. A kind holds
+no physical number: each is a parameter that the study gives.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+from tradeopt.chain.stage import Values
+from tradeopt.quantities import Quantity
+
+
+@dataclass(frozen=True)
+class Input:
+    """One array that a parameter turns into; `axes` are those after `design`."""
+
+    name: str
+    unit: str
+    axes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Number:
+    """A parameter that is a number with a unit.
+
+    Attributes
+    ----------
+    name : str
+        Key in the study file; a dot steps into a nested table.
+    unit : str
+        SI unit; "1" for plain numbers.
+    meaning : str
+        One line for the schema and for error messages.
+    typical : tuple of float
+        Usual range, SI; the contract tests draw from it.
+    above, at_least, at_most : float, optional
+        What the number must keep to have a meaning at all.
+    whole : bool
+        Whole numbers only.
+    """
+
+    name: str
+    unit: str
+    meaning: str
+    typical: tuple[float, float]
+    above: float | None = None
+    at_least: float | None = None
+    at_most: float | None = None
+    whole: bool = False
+
+    @property
+    def inputs(self) -> tuple[Input, ...]:
+        """The arrays that it turns into."""
+        return (Input(self.name, self.unit),)
+
+
+@dataclass(frozen=True)
+class Word:
+    """A parameter that is one of a few words; its array holds their places in `words`."""
+
+    name: str
+    words: tuple[str, ...]
+    meaning: str
+
+    @property
+    def inputs(self) -> tuple[Input, ...]:
+        """The arrays that it turns into."""
+        return (Input(self.name, "1"),)
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of a table: name, SI unit, meaning and usual range."""
+
+    name: str
+    unit: str
+    meaning: str
+    typical: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Row:
+    """A parameter that picks one row of a table of parts; it turns into the row's columns."""
+
+    name: str
+    table: str
+    columns: tuple[Column, ...]
+    meaning: str
+
+    @property
+    def inputs(self) -> tuple[Input, ...]:
+        """The arrays that it turns into."""
+        return tuple(Input(f"{self.name}.{column.name}", column.unit) for column in self.columns)
+
+
+@dataclass(frozen=True)
+class Recording:
+    """A parameter that names a CSV file with one stride; its columns become arrays over phases."""
+
+    name: str
+    columns: tuple[Column, ...]
+    meaning: str
+
+    @property
+    def inputs(self) -> tuple[Input, ...]:
+        """The arrays that it turns into."""
+        return tuple(
+            Input(f"{self.name}.{column.name}", column.unit, ("phase",)) for column in self.columns
+        )
+
+
+Parameter: TypeAlias = Number | Word | Row | Recording
+
+
+@dataclass(frozen=True)
+class Slot:
+    """A place that a kind fills.
+
+    Attributes
+    ----------
+    name : str
+        What it is called.
+    path : str
+        Where its kind and parameters stand in the study file; one part in braces, such as
+        `{joint}`, makes it a slot for every entry of that axis.
+    steps : mapping of str to tuple of Quantity
+        What every kind gives, step by step: `size` follows from the parameters alone, `duty` from
+        the loads.
+    default : str, optional
+        The kind that is meant where the study names none.
+    """
+
+    name: str
+    path: str
+    steps: Mapping[str, tuple[Quantity, ...]] = field(hash=False)
+    default: str | None = None
+
+    @property
+    def axis(self) -> str | None:
+        """The axis whose every entry has its own kind and parameters, if there is one."""
+        return self.path.partition("{")[2].partition("}")[0] or None
+
+    def path_of(self, entry: str = "") -> str:
+        """Return the path of one entry of its axis."""
+        return self.path.replace(f"{{{self.axis}}}", entry)
+
+
+@dataclass(frozen=True)
+class Step:
+    """What one step of a kind needs, and the pure function that does it.
+
+    The function sees its needs and the kind's parameters by name, with the slot's own axis folded
+    into the leading one, and returns what the slot promises for that step.
+    """
+
+    needs: tuple[Quantity, ...]
+    compute: Callable[[Values], Values]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One way to fill a slot.
+
+    Attributes
+    ----------
+    name : str
+        The word in the study file.
+    slot : Slot
+        What it fills.
+    meaning : str
+        One line for the schema.
+    parameters : tuple of Parameter
+        What the study must give.
+    steps : mapping of str to Step
+        One for every step of the slot.
+    """
+
+    name: str
+    slot: Slot
+    meaning: str
+    parameters: tuple[Parameter, ...]
+    steps: Mapping[str, Step] = field(hash=False)
+
+    @property
+    def inputs(self) -> tuple[Input, ...]:
+        """The arrays that its parameters turn into."""
+        return tuple(one for parameter in self.parameters for one in parameter.inputs)

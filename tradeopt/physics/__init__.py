@@ -1,0 +1,1 @@
+"""Pure functions of arrays in SI units: a file an effect, none knows another."""

@@ -1,0 +1,136 @@
+"""The electric bus between battery and motors: bridges, their losses, the sum of all loads."""
+
+import numpy as np
+
+from tradeopt.arrays import Array
+
+
+def available_voltage(bus_voltage: Array) -> Array:
+    """Largest phase voltage, amplitude, that a three-phase bridge makes of its bus.
+
+    Parameters
+    ----------
+    bus_voltage : Array, shape (...)
+        Voltage of the bus, sagged by its load [V].
+
+    Returns
+    -------
+    Array, shape (...)
+        Phase-to-star voltage, amplitude [V].
+
+    Notes
+    -----
+    V/sqrt(3): the largest circle inside the hexagon of the bridge's states. Dead time takes a few
+    per cent more.
+
+    References
+    ----------
+    Mohan, Undeland, Robbins, "Power Electronics", chapter on inverters (from memory).
+
+    Examples
+    --------
+    >>> available_voltage(np.array(48.0)).round(4)
+    np.float64(27.7128)
+    """
+    voltage: Array = bus_voltage / np.sqrt(3.0)
+    return voltage
+
+
+def drive_loss(current: Array, *, fixed: Array, linear: Array, quadratic: Array) -> Array:
+    """Heat of the drive's electronics.
+
+    Parameters
+    ----------
+    current : Array, shape (..., phase)
+        q-axis current, amplitude [A].
+    fixed : Array, shape (..., phase)
+        Loss without current: gate drive, logic, sensors [W].
+    linear : Array, shape (..., phase)
+        Loss per current: switching [W/A].
+    quadratic : Array, shape (..., phase)
+        Loss per squared current: conduction [W/A^2].
+
+    Returns
+    -------
+    Array, shape (..., phase)
+        Loss [W].
+
+    Notes
+    -----
+    d0 + d1 |i| + d2 i^2. For a bridge of transistors each phase current is always in one of them,
+    so d2 = 1.5 times their resistance.
+
+    References
+    ----------
+    Mohan, Undeland, Robbins, "Power Electronics", chapter on losses (from memory).
+
+    Examples
+    --------
+    >>> drive_loss(np.array([0.0, -10.0]), fixed=2.0, linear=0.25, quadratic=0.005)
+    array([2., 5.])
+    """
+    return fixed + linear * np.abs(current) + quadratic * np.square(current)
+
+
+def bus_power(leg_power: Array, standby_power: Array, *, regeneration_efficiency: Array) -> Array:
+    """Power drawn from the battery by both legs and everything that is always on.
+
+    Parameters
+    ----------
+    leg_power : Array, shape (..., phase)
+        Electric power of one leg, an even number of phases [W].
+    standby_power : Array, shape (...)
+        Computing, sensing and joints that hold still [W].
+    regeneration_efficiency : Array, shape (...)
+        Share of returned power that the bus takes back into the battery [1].
+
+    Returns
+    -------
+    Array, shape (..., phase)
+        Power drawn; negative while charging [W].
+
+    Notes
+    -----
+    P(t) = P_leg(t) + P_leg(t + T/2) + standby: one leg's braking feeds the other leg before it
+    charges the battery, and only what is left passes through the regeneration efficiency.
+
+    Examples
+    --------
+    >>> leg = np.array([90.0, -80.0, -20.0, 30.0])
+    >>> bus_power(leg, np.array(10.0), regeneration_efficiency=0.5)
+    array([ 80., -20.,  80., -20.])
+    """
+    half_stride = leg_power.shape[-1] // 2
+    standby = np.asarray(standby_power)[..., np.newaxis]
+    drawn = leg_power + np.roll(leg_power, half_stride, axis=-1) + standby
+    kept = np.asarray(regeneration_efficiency)[..., np.newaxis]
+    return np.where(drawn >= 0.0, drawn, kept * drawn)
+
+
+def cell_power(power: Array, *, series: Array, parallel: Array) -> Array:
+    """Power one cell gives when all share the load alike.
+
+    Parameters
+    ----------
+    power : Array, shape (...)
+        Power drawn from the pack [W].
+    series : Array, shape (...)
+        Cells in series [1].
+    parallel : Array, shape (...)
+        Strings in parallel [1].
+
+    Returns
+    -------
+    Array, shape (...)
+        Power of one cell [W].
+
+    Notes
+    -----
+    P/(n_s n_p). Spread between cells is left out; the pack ends with its weakest cell.
+
+    Examples
+    --------
+    >>> cell_power(np.array(312.0), series=np.array(13), parallel=np.array(12))
+    np.float64(2.0)
+    """
+    return power / (series * parallel)

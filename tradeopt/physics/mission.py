@@ -1,0 +1,201 @@
+"""How far and how long: cost of transport, endurance and range."""
+
+from typing import Final
+
+import numpy as np
+
+from tradeopt.arrays import Array
+
+STANDARD_GRAVITY: Final = 9.80665
+"""Conventional acceleration of free fall [m/s^2], 3rd CGPM (1901)."""
+
+
+def mean_over_shares(value: Array, share: Array) -> Array:
+    """Mean over the gaits of a mission.
+
+    Parameters
+    ----------
+    value : Array, shape (..., gait)
+        Value in each gait, in any unit [unit of the result].
+    share : Array, shape (..., gait)
+        Share of the time of each gait, adding up to 1 [1].
+
+    Returns
+    -------
+    Array, shape (...)
+        Mean over time [unit of the value].
+
+    Notes
+    -----
+    Sum of share times value.
+
+    Examples
+    --------
+    >>> mean_over_shares(np.array([0.6, 1.0, 0.0]), np.array([0.5, 0.25, 0.25])).round(4)
+    np.float64(0.55)
+    """
+    mean: Array = np.einsum("...g,...g->...", value, share)
+    return mean
+
+
+def cost_of_transport(power: Array, mass: Array, *, gravity: Array, speed: Array) -> Array:
+    """Energy per weight and distance.
+
+    Parameters
+    ----------
+    power : Array, shape (...)
+        Mean power: electric for the total cost, positive joint power for the mechanical cost [W].
+    mass : Array, shape (...)
+        Mass of the whole robot [kg].
+    gravity : Array, shape (...)
+        Acceleration of free fall [m/s^2].
+    speed : Array, shape (...)
+        Mean speed [m/s].
+
+    Returns
+    -------
+    Array, shape (...)
+        Cost of transport [1]; NaN at speed zero, where nothing is transported.
+
+    Notes
+    -----
+    c = P/(m g v).
+
+    References
+    ----------
+    Collins, Ruina, Tedrake, Wisse, "Efficient bipedal robots based on passive-dynamic walkers",
+    Science 307:1082-1085 (2005), for total and mechanical cost (from memory).
+
+    Examples
+    --------
+    >>> cost_of_transport(200.0, 50.0, gravity=10.0, speed=np.array([0.5, 1.0]))
+    array([0.8, 0.4])
+    """
+    moving = np.where(np.asarray(speed) == 0.0, np.nan, speed)
+    return power / (mass * gravity * moving)
+
+
+def endurance(energy: Array, mean_power: Array) -> Array:
+    """Time an amount of energy lasts.
+
+    Parameters
+    ----------
+    energy : Array, shape (...)
+        Energy that can be drawn [J].
+    mean_power : Array, shape (...)
+        Mean power drawn, above zero [W].
+
+    Returns
+    -------
+    Array, shape (...)
+        Time [s].
+
+    Notes
+    -----
+    t = E/P. With a real battery the energy depends on the power; the run-down of the battery takes
+    that into account.
+
+    Examples
+    --------
+    >>> endurance(np.array(3.6e6), np.array([100.0, 200.0]))
+    array([36000., 18000.])
+    """
+    return energy / mean_power
+
+
+def range_on_charge(run_time: Array, speed: Array, share: Array) -> Array:
+    """Distance walked on one charge in a mix of gaits.
+
+    Parameters
+    ----------
+    run_time : Array, shape (...)
+        Time on one charge in this mix [s].
+    speed : Array, shape (..., gait)
+        Speed of each gait, zero while standing [m/s].
+    share : Array, shape (..., gait)
+        Share of the time of each gait, adding up to 1 [1].
+
+    Returns
+    -------
+    Array, shape (...)
+        Distance [m].
+
+    Notes
+    -----
+    Time on one charge times the mean speed over time.
+
+    Examples
+    --------
+    >>> range_on_charge(np.array(20000.0), np.array([0.5, 0.0]), np.array([0.75, 0.25]))
+    np.float64(7500.0)
+    """
+    return run_time * mean_over_shares(speed, share)
+
+
+def range_at_cost(energy: Array, cost: Array, mass: Array, *, gravity: Array) -> Array:
+    """Distance an amount of energy carries a robot of known cost of transport.
+
+    Parameters
+    ----------
+    energy : Array, shape (...)
+        Energy that can be drawn [J].
+    cost : Array, shape (...)
+        Total cost of transport, above zero [1].
+    mass : Array, shape (...)
+        Mass of the whole robot [kg].
+    gravity : Array, shape (...)
+        Acceleration of free fall [m/s^2].
+
+    Returns
+    -------
+    Array, shape (...)
+        Distance [m].
+
+    Notes
+    -----
+    d = E/(c m g).
+
+    References
+    ----------
+    Collins, Ruina, Tedrake, Wisse, Science 307:1082-1085 (2005) (from memory).
+
+    Examples
+    --------
+    >>> range_at_cost(np.array(4e6), np.array([0.8, 0.4]), np.array(50.0), gravity=np.array(10.0))
+    array([10000., 20000.])
+    """
+    return energy / (cost * mass * gravity)
+
+
+def slope_cost_bound(slope: Array, regeneration_efficiency: Array) -> Array:
+    """Least change of the cost of transport from level ground to a slope.
+
+    Parameters
+    ----------
+    slope : Array, shape (...)
+        Slope, positive uphill [rad].
+    regeneration_efficiency : Array, shape (...)
+        Share of the power returned downhill that the battery gets back [1].
+
+    Returns
+    -------
+    Array, shape (...)
+        Least increase of the cost; negative downhill: the most that can be saved [1].
+
+    Notes
+    -----
+    Uphill sin(slope), the lifting work without loss; downhill the same work comes back through the
+    regeneration efficiency. It holds per distance along the slope, and for gaits whose level cost
+    has no braking that a slope could make unnecessary.
+
+    References
+    ----------
+    Conservation of energy.
+
+    Examples
+    --------
+    >>> slope_cost_bound(np.array([0.1, -0.1]), np.array(0.5)).round(4)
+    array([ 0.0998, -0.0499])
+    """
+    lift = np.sin(slope)
+    return np.where(lift >= 0.0, lift, regeneration_efficiency * lift)

@@ -1,0 +1,202 @@
+"""How two feet share the load, and how well the ground can carry it."""
+
+import numpy as np
+
+from tradeopt.arrays import Array
+from tradeopt.physics.walking.frame import Frame
+from tradeopt.physics.walking.stride import Stride
+from tradeopt.physics.walking.vectors import mirrored, skew
+
+
+def left_foot_share(frame: Frame, stride: Stride, total: Array) -> Array:
+    """Part of the ground's wrenches that the left foot carries.
+
+    Parameters
+    ----------
+    frame : Frame
+        Lengths of the feet [m].
+    stride : Stride
+        Load shares [1] and centres of pressure [m].
+    total : Array, shape (..., 6, phase)
+        Wrenches of the ground on both feet together, about the origin of the walking
+        frame [N, N m].
+
+    Returns
+    -------
+    Array, shape (..., 6, phase)
+        Wrenches on the left foot, about the same point [N, N m].
+
+    Notes
+    -----
+    Of all splits the one of least ``sum |D^-1/2 w_i|^2 / share_i``, with w_i at the centre of
+    pressure of foot i and moments weighed by the radii of gyration of the sole (D = diag(1, 1, 1,
+    k_x^2, k_y^2, k_z^2)): ``w_i = share_i X_i D X_i' (sum_j share_j X_j D X_j')^-1 W``. Exact
+    while one foot carries all; linear in the wrench; as smooth as the shares. Where the wrench
+    fits the two centres of pressure, the feet carry forces in proportion to the shares and no
+    tilting moments.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from tradeopt.physics.walking.gait import StandingPose
+    >>> from tradeopt.physics.walking.pattern import stand
+    >>> frame = Frame(0.4, 0.4, 0.09, 0.18, 0.24, 0.1, 0.07)
+    >>> inertia = np.zeros((7, 10))
+    >>> inertia[0, 0] = 50.0
+    >>> stride = stand(frame, StandingPose(0.4, 0.18), inertia, phases=2)
+    >>> lift = np.zeros((6, 2))
+    >>> lift[2], lift[4] = 490.0, -490.0 * 0.05
+    >>> left_foot_share(frame, stride, lift)[[2, 3, 4], 0].round(4).tolist()
+    [245.0, 22.05, -12.25]
+    """
+    left, right = stride.load_share, np.roll(stride.load_share, stride.phases // 2)
+    carried = np.where(right > 0, 0.0, total)
+    carried[..., left <= 0] = 0.0
+    both = np.flatnonzero((left > 0) & (right > 0))
+    if both.size:
+        near = (
+            _compliance(frame, stride.pressure_point[:, both]) * left[both, np.newaxis, np.newaxis]
+        )
+        far = _compliance(frame, mirrored(stride.pressure_point)[:, both])
+        summed = near + far * right[both, np.newaxis, np.newaxis]
+        # near @ inverse(summed), both symmetric
+        split = np.linalg.solve(summed, near)
+        carried[..., both] = np.einsum("nji,...jn->...in", split, total[..., both])
+    return carried
+
+
+def _compliance(frame: Frame, point: Array) -> Array:
+    """Matrix X D X' of a foot that is held at a point, shape (phase, 6, 6)."""
+    radius = _sole_radii(frame)
+    arm = skew(point.T)
+    matrix = np.zeros((len(arm), 6, 6))
+    matrix[:, :3, :3] = np.eye(3)
+    matrix[:, 3:, :3] = arm
+    matrix[:, :3, 3:] = -arm
+    matrix[:, 3:, 3:] = np.diag(radius**2) - arm @ arm
+    return matrix
+
+
+def _sole_radii(frame: Frame) -> Array:
+    """Radii of gyration of a rectangular sole about x, y and z [m]."""
+    width, length = frame.foot_width, frame.foot_length
+    return np.array([width, length, float(np.hypot(width, length))]) / float(np.sqrt(12.0))
+
+
+def zero_moment_point(wrench: Array, *, least_force: float) -> Array:
+    """Point of the ground about which the ground's wrench has no tilting moment.
+
+    Parameters
+    ----------
+    wrench : Array, shape (..., 6, phase)
+        Force and moment of the ground about a point on the ground [N, N m].
+    least_force : float
+        Normal force that smaller ones are taken for, so that a robot about to leave the ground
+        gives a far but finite point [N].
+
+    Returns
+    -------
+    Array, shape (..., 2, phase)
+        Forward and sideways distance from that point [m].
+
+    Notes
+    -----
+    ``x = -n_y / f_z``, ``y = n_x / f_z``. Where the force is below the least one the result is
+    no place of pressure any more.
+
+    References
+    ----------
+    M. Vukobratovic, B. Borovac, "Zero-moment point: thirty five years of its life",
+    Int. J. Humanoid Robotics 1(1):157-173, 2004.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> wrench = np.array([[0.0], [0.0], [500.0], [10.0], [-25.0], [0.0]])
+    >>> zero_moment_point(wrench, least_force=1.0)[:, 0].tolist()
+    [0.05, 0.02]
+    """
+    normal = np.maximum(wrench[..., 2:3, :], least_force)
+    return np.concatenate((-wrench[..., 4:5, :], wrench[..., 3:4, :]), axis=-2) / normal
+
+
+def sole_margin(frame: Frame, stride: Stride, foot_wrench: Array, *, least_force: float) -> Array:
+    """Least distance of the left foot's centre of pressure from the rim of what carries it.
+
+    Parameters
+    ----------
+    frame : Frame
+        Lengths of the feet [m].
+    stride : Stride
+        Load shares [1] and room around the reference centre of pressure [m].
+    foot_wrench : Array, shape (..., 6, phase)
+        Wrench on the left foot about its reference centre of pressure [N, N m].
+    least_force : float
+        Phases with less normal force than this do not count [N].
+
+    Returns
+    -------
+    Array, shape (...)
+        Margin over the stride, negative where the pressure would leave the sole [m].
+
+    Notes
+    -----
+    Rectangular sole on its centre line. While the foot rolls over an edge there is no room
+    along it, so a rolling gait has a margin of 0 at best.
+
+    References
+    ----------
+    M. Vukobratovic, B. Borovac, "Zero-moment point: thirty five years of its life",
+    Int. J. Humanoid Robotics 1(1):157-173, 2004.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from tradeopt.physics.walking.gait import StandingPose
+    >>> from tradeopt.physics.walking.pattern import stand
+    >>> frame = Frame(0.4, 0.4, 0.09, 0.18, 0.24, 0.1, 0.07)
+    >>> inertia = np.zeros((7, 10))
+    >>> inertia[0, 0] = 50.0
+    >>> stride = stand(frame, StandingPose(0.4, 0.18), inertia, phases=2)
+    >>> wrench = np.array([[0.0], [0.0], [500.0], [5.0], [0.0], [0.0]]).repeat(2, axis=1)
+    >>> sole_margin(frame, stride, wrench, least_force=50.0).round(4)
+    np.float64(0.04)
+    """
+    point = zero_moment_point(foot_wrench, least_force=least_force)
+    along, aside = point[..., 0, :], np.abs(point[..., 1, :])
+    ahead, behind = stride.sole_room
+    room = np.minimum(np.minimum(ahead - along, behind + along), frame.foot_width / 2 - aside)
+    loaded = (foot_wrench[..., 2, :] >= least_force) & (stride.load_share > 0)
+    return np.asarray(np.where(loaded, room, np.inf).min(axis=-1))
+
+
+def friction_use(foot_wrench: Array, *, least_force: float) -> Array:
+    """Greatest coefficient of friction that the left foot asks of the ground.
+
+    Parameters
+    ----------
+    foot_wrench : Array, shape (..., 6, phase)
+        Wrench on the left foot about its reference centre of pressure [N, N m].
+    least_force : float
+        Phases with less normal force than this do not count [N].
+
+    Returns
+    -------
+    Array, shape (...)
+        Tangential over normal force, the greatest over the stride [1].
+
+    Notes
+    -----
+    Coulomb's cone; the friction that a twist of the foot takes up is left out.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> wrench = np.array([[30.0], [40.0], [500.0], [0.0], [0.0], [0.0]])
+    >>> friction_use(wrench, least_force=50.0).round(4)
+    np.float64(0.1)
+    """
+    normal = foot_wrench[..., 2, :]
+    tangential = np.hypot(foot_wrench[..., 0, :], foot_wrench[..., 1, :])
+    used = np.where(normal >= least_force, tangential / np.maximum(normal, least_force), 0.0)
+    return np.asarray(used.max(axis=-1))

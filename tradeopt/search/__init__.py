@@ -1,0 +1,1 @@
+"""The search: from variables to designs, the unit of work, and fronts."""

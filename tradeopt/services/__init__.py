@@ -1,0 +1,1 @@
+"""What the product does; used by the command line, the api and the workers alike."""

@@ -1,0 +1,155 @@
+"""How a run stands, in numbers for a reader."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from tradeopt.search.designs import Designs
+from tradeopt.search.epoch import Epoch
+from tradeopt.store import results
+from tradeopt.store import runs as store
+from tradeopt.store.database import Database
+from tradeopt.store.runs import Run, RunState
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How a run stands after its last closed epoch.
+
+    Attributes
+    ----------
+    run_id : str
+        Which run.
+    state : RunState
+        How it stands.
+    note : str
+        What went wrong on the way; empty where nothing did.
+    epochs : int
+        Epochs closed; with the plan, they say how to repeat the result.
+    tried, feasible : int
+        Designs tried, and how many of them keep every limit.
+    front_size : int
+        Designs on the front.
+    hypervolume : float
+        What the front dominates.
+    growth : float or None
+        The same over that of the first epoch with a front; None before it.
+    seconds_spent : float
+        Time spent searching, over all sessions [s].
+    seconds_left, designs_left : float or None, int or None
+        What the budget leaves; None where it does not bound them.
+    missed : mapping of str to int
+        How many designs miss each limit, the most missed first.
+    """
+
+    run_id: str
+    state: RunState
+    note: str
+    epochs: int
+    tried: int
+    feasible: int
+    front_size: int
+    hypervolume: float
+    growth: float | None
+    seconds_spent: float
+    seconds_left: float | None
+    designs_left: int | None
+    missed: Mapping[str, int]
+
+    @property
+    def feasible_share(self) -> float:
+        """Share of the designs tried that keep every limit; 0 before the first one."""
+        return self.feasible / self.tried if self.tried else 0.0
+
+    @property
+    def tightest_limit(self) -> str | None:
+        """The limit that most designs miss; None where every design keeps every limit."""
+        return next((name for name, count in self.missed.items() if count), None)
+
+
+def status(database: Database, run_id: str) -> Progress:
+    """
+    Tell how a run stands.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run_id : str
+        Which run.
+
+    Returns
+    -------
+    Progress
+        After its last closed epoch.
+    """
+    run = store.get(database, run_id)
+    return _progress(run, results.last_epoch(database, run))
+
+
+def statuses(database: Database) -> list[Progress]:
+    """Tell how every run stands, the oldest first."""
+    return [_progress(run, results.last_epoch(database, run)) for run in store.every(database)]
+
+
+def _progress(run: Run, last: Epoch) -> Progress:
+    order = np.argsort(-last.missed, kind="stable")
+    budget = run.budget
+    return Progress(
+        run_id=run.id,
+        state=run.state,
+        note=run.note,
+        epochs=last.number + 1,
+        tried=last.tried,
+        feasible=last.feasible,
+        front_size=len(last.front),
+        hypervolume=last.hypervolume,
+        growth=last.hypervolume / last.first_hypervolume if last.first_hypervolume else None,
+        seconds_spent=run.seconds_spent,
+        seconds_left=_left(budget.seconds, run.seconds_spent),
+        designs_left=None if budget.designs is None else max(0, budget.designs - last.tried),
+        missed={run.limits[place].name: int(last.missed[place]) for place in order},
+    )
+
+
+def _left(budget: float | None, spent: float) -> float | None:
+    return None if budget is None else max(0.0, budget - spent)
+
+
+def described(run: Run, designs: Designs) -> list[dict[str, object]]:
+    """
+    Say designs in words and plain numbers, ready for JSON.
+
+    Parameters
+    ----------
+    run : Run
+        Which run they are of.
+    designs : Designs
+        The designs.
+
+    Returns
+    -------
+    list of dict
+        One a design: its number, whether it keeps every limit, its variables as the study file
+        would say them, its objectives (None where one has no value) and its violations; SI.
+    """
+    return [
+        {
+            "number": int(designs.numbers[row]),
+            "feasible": bool(designs.feasible[row]),
+            "variables": {
+                variable.path: variable.label(float(value))
+                for variable, value in zip(run.variables, designs.values[row], strict=True)
+            },
+            "objectives": {
+                objective.name: float(value) if np.isfinite(value) else None
+                for objective, value in zip(run.objectives, designs.objectives[row], strict=True)
+            },
+            "violations": {
+                limit.name: float(value)
+                for limit, value in zip(run.limits, designs.violations[row], strict=True)
+            },
+        }
+        for row in range(len(designs))
+    ]

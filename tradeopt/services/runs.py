@@ -1,0 +1,335 @@
+"""Runs: start, work on, stop, look at. A step done twice changes nothing the second time."""
+
+import os
+import socket
+import time
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from enum import StrEnum
+from functools import lru_cache
+from importlib.metadata import version
+
+import numpy as np
+
+from tradeopt.errors import TradeoptError
+from tradeopt.search import designs as tables
+from tradeopt.search import epoch as epochs
+from tradeopt.search.burst import SliceTask
+from tradeopt.search.burst import run_slice as search_slice
+from tradeopt.search.designs import Designs
+from tradeopt.search.epoch import Epoch
+from tradeopt.search.plan import SearchPlan
+from tradeopt.services.studies import StudyLike, StudyReader
+from tradeopt.store import results, trials
+from tradeopt.store import runs as store
+from tradeopt.store.database import Database
+from tradeopt.store.runs import Budget, Question, Run, RunState
+from tradeopt.study.problem import Problem
+from tradeopt.study.read import loads
+
+PROMOTED = 200
+"""Most designs of a front that become trials at the end of a session."""
+
+
+class BudgetError(TradeoptError):
+    """Nothing says how long to search."""
+
+
+class Step(StrEnum):
+    """What a run needs next."""
+
+    SLICES = "slices"
+    CLOSE = "close"
+    END = "end"
+
+
+@dataclass(frozen=True)
+class Work:
+    """What a run needs next.
+
+    Attributes
+    ----------
+    step : Step
+        Slices to be done, an epoch to be closed, or the end.
+    epoch : int
+        The epoch that is open.
+    islands : tuple of int
+        Its slices that are not done.
+    state : RunState
+        How the run stands; at the end, how it should stand.
+    note : str
+        Why it failed; empty otherwise.
+    """
+
+    step: Step
+    epoch: int
+    islands: tuple[int, ...]
+    state: RunState
+    note: str = ""
+
+
+def plan_of(study: StudyLike, *, seed: int | None = None) -> SearchPlan:
+    """Plan a search as the study wants it, with another seed if one is given."""
+    return SearchPlan(
+        seed=study.search.seed if seed is None else seed, sampler=study.search.sampler
+    )
+
+
+def start_or_resume(
+    database: Database,
+    study: StudyLike,
+    *,
+    plan: SearchPlan | None = None,
+    budget: Budget | None = None,
+) -> Run:
+    """
+    Start the run that asks this question, or go on with it.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    study : StudyLike
+        The study.
+    plan : SearchPlan, optional
+        How to search; as the study wants it unless given.
+    budget : Budget, optional
+        What the run may take over all its sessions; what the study says unless given.
+
+    Returns
+    -------
+    Run
+        Running, or finished where it has spent that budget already.
+
+    Raises
+    ------
+    BudgetError
+        If neither time nor designs are bounded.
+    """
+    wanted = budget or Budget(study.search.time, study.search.designs)
+    if wanted.seconds is None and wanted.designs is None:
+        raise BudgetError("search: got neither a time nor a number of designs, want one of them")
+    run_id = store.find_or_create(database, _question(study, plan or plan_of(study)), _now())
+    run = store.get(database, run_id)
+    last = results.last_epoch(database, run)
+    if is_spent(run, last, wanted):
+        store.end(database, run_id, RunState.FINISHED, run.note)
+    else:
+        results.forget_faults(database, run, last.number + 1)
+        store.begin(database, run_id, wanted)
+    return store.get(database, run_id)
+
+
+def _question(study: StudyLike, plan: SearchPlan) -> Question:
+    problem = study.problem
+    return Question(
+        study=study.name,
+        text=study.text,
+        files=study.files,
+        digest=study.digest,
+        plan=plan,
+        version=version("tradeopt"),
+        variables=problem.variables,
+        objectives=problem.objectives,
+        limits=problem.limits,
+    )
+
+
+def _now() -> str:
+    return datetime.now(UTC).isoformat(timespec="milliseconds")
+
+
+def is_spent(run: Run, last: Epoch, budget: Budget) -> bool:
+    """
+    Tell whether a budget leaves no room for another epoch.
+
+    Parameters
+    ----------
+    run : Run
+        Tells the time spent and the size of an epoch.
+    last : Epoch
+        The last one that is closed.
+    budget : Budget
+        What the run may take.
+
+    Returns
+    -------
+    bool
+        True once as many designs as asked for were asked of the slices, or once another epoch as
+        long as those before would end more than half of it late. The first epoch always runs.
+    """
+    closed = last.number + 1
+    if closed == 0:
+        return False
+    enough = budget.designs is not None and closed * run.plan.epoch_size >= budget.designs
+    expected_middle = run.seconds_spent * (1.0 + 0.5 / closed)
+    late = budget.seconds is not None and expected_middle >= budget.seconds
+    return enough or late
+
+
+def next_work(database: Database, run_id: str) -> Work:
+    """
+    Say what a run needs next.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run_id : str
+        Which run.
+
+    Returns
+    -------
+    Work
+        Told from the database alone, so that it does not matter who worked on the run before.
+    """
+    run = store.get(database, run_id)
+    last = results.last_epoch(database, run)
+    if run.stop_asked or run.state is not RunState.RUNNING:
+        ended = RunState.STOPPED if run.state is RunState.RUNNING else run.state
+        return Work(Step.END, last.number + 1, (), ended)
+    if is_spent(run, last, run.budget):
+        return Work(Step.END, last.number + 1, (), RunState.FINISHED)
+    return _open_work(database, run, last.number + 1)
+
+
+def _open_work(database: Database, run: Run, number: int) -> Work:
+    done = results.islands_done(database, run, number)
+    left = tuple(island for island in range(run.plan.islands) if island not in done)
+    if left:
+        return Work(Step.SLICES, number, left, run.state)
+    faults = results.faults(database, run, number)
+    if len(faults) == run.plan.islands:
+        return Work(Step.END, number, (), RunState.FAILED, faults[0])
+    return Work(Step.CLOSE, number, (), run.state)
+
+
+def run_slice(
+    database_url: str, run_id: str, epoch: int, island: int, *, read_study: StudyReader = loads
+) -> None:
+    """
+    Do one slice of a run and write down what it found; a slice that is there is not done again.
+
+    Parameters
+    ----------
+    database_url : str
+        Where runs are kept.
+    run_id : str
+        Which run.
+    epoch, island : int
+        Which slice; the epoch before it must be closed.
+    read_study : StudyReader
+        Reads the study that the run keeps.
+    """
+    database, run, problem = _opened(database_url, run_id, read_study)
+    if island in results.islands_done(database, run, epoch):
+        return
+    began = time.monotonic()
+    parents = results.epoch(database, run, epoch - 1).population
+    found = search_slice(problem, SliceTask(run.plan, epoch, island, parents))
+    results.save_slice(
+        database,
+        run,
+        (epoch, island),
+        found,
+        seconds=time.monotonic() - began,
+        worker=f"{socket.gethostname()}:{os.getpid()}",
+    )
+
+
+@lru_cache(maxsize=4)
+def _opened(
+    database_url: str, run_id: str, read_study: StudyReader
+) -> tuple[Database, Run, Problem]:
+    """Open what a worker needs for all slices of a run; what it reads of the run never changes."""
+    database = Database(database_url)
+    run = store.get(database, run_id)
+    return database, run, read_study(run.text, run.files).problem
+
+
+def set_aside(database: Database, run_id: str, epoch: int, island: int, fault: str) -> None:
+    """Give up on a slice that ends its worker again and again; the run goes on without it."""
+    run = store.get(database, run_id)
+    nothing = tables.no_designs(run)
+    results.save_slice(
+        database, run, (epoch, island), nothing, seconds=0.0, worker="", fault=fault
+    )
+    store.add_note(database, run_id, f"slice {epoch}/{island} was set aside: {fault}")
+
+
+def close_epoch(database: Database, run_id: str, number: int) -> Epoch:
+    """
+    Put the slices of an epoch together, unless that was done.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run_id : str
+        Which run.
+    number : int
+        Which epoch; all its slices must be there.
+
+    Returns
+    -------
+    Epoch
+        Where the run stands after it.
+    """
+    run = store.get(database, run_id)
+    before = results.epoch(database, run, number - 1)
+    after = epochs.merge(run, run.plan, before, results.slices(database, run, number))
+    results.save_epoch(database, run, after)
+    return results.epoch(database, run, number)
+
+
+def end(database: Database, run_id: str, state: RunState, note: str = "") -> int:
+    """
+    End a session of a run: say how it stands, and make trials of its front and baseline.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run_id : str
+        Which run.
+    state : RunState
+        How it stands from now on.
+    note : str
+        Why it failed, if it did.
+
+    Returns
+    -------
+    int
+        How many trials were added.
+    """
+    store.end(database, run_id, state, note)
+    run = store.get(database, run_id)
+    last = results.last_epoch(database, run)
+    if last.number < 0:
+        return 0
+    standing = epochs.thinned(run, last.front, PROMOTED)
+    baseline = results.designs_in(database, run, [0])
+    origins = ["baseline"] * len(baseline) + ["front"] * len(standing)
+    return trials.promote(database, run, tables.join([baseline, standing]), origins)
+
+
+def stop(database: Database, run_id: str) -> None:
+    """Ask a run to stop, wherever it is worked on; what its slices found so far is kept."""
+    store.get(database, run_id)
+    store.ask_stop(database, run_id)
+
+
+def front(database: Database, run_id: str) -> Designs:
+    """Read the front of a run, after its last closed epoch."""
+    return results.last_epoch(database, store.get(database, run_id)).front
+
+
+def nearest(database: Database, run_id: str, most: int) -> Designs:
+    """Read the designs that come nearest to keeping every limit, the best first."""
+    population = results.last_epoch(database, store.get(database, run_id)).population
+    return population.take(np.arange(min(most, len(population))))
+
+
+def design(database: Database, run_id: str, number: int) -> Designs:
+    """Read one design of a run, as a table of one row."""
+    return results.design(database, store.get(database, run_id), number)

@@ -1,0 +1,58 @@
+"""What the services need of a study, and of what reads one."""
+
+from collections.abc import Callable, Mapping
+from typing import Protocol, TypeAlias
+
+from tradeopt.study.problem import Problem
+
+
+class SearchWish(Protocol):
+    """What a study says of its search."""
+
+    @property
+    def time(self) -> float | None:
+        """Seconds to search."""
+
+    @property
+    def designs(self) -> int | None:
+        """Designs to try."""
+
+    @property
+    def seed(self) -> int:
+        """Where all chance comes from."""
+
+    @property
+    def sampler(self) -> str:
+        """Name of the proposer."""
+
+
+class StudyLike(Protocol):
+    """A study that has been read."""
+
+    @property
+    def name(self) -> str:
+        """Its short name."""
+
+    @property
+    def text(self) -> str:
+        """The study file."""
+
+    @property
+    def files(self) -> Mapping[str, str]:
+        """The files it refers to, by name."""
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of all that."""
+
+    @property
+    def search(self) -> SearchWish:
+        """How it wants to be searched."""
+
+    @property
+    def problem(self) -> Problem:
+        """What scores its designs."""
+
+
+StudyReader: TypeAlias = Callable[[str, Mapping[str, str]], StudyLike]
+"""Reads a study from its text and the files it refers to; a function at the top of a module."""

@@ -1,0 +1,61 @@
+"""Settings from the environment, checked before anything starts."""
+
+from typing import Literal
+
+from pydantic import Field, SecretStr, ValidationError
+from pydantic_settings import BaseSettings, SettingsConfigDict
+
+from tradeopt.errors import Problem, ProblemsError
+
+
+class SettingsError(ProblemsError):
+    """The environment cannot be used as it stands."""
+
+
+class Settings(BaseSettings):
+    """What the environment says; each field is read from ``TRADEOPT_`` and its name in capitals.
+
+    Attributes
+    ----------
+    database_url : SecretStr
+        Where runs are kept; a file in the current folder unless said otherwise. May hold a
+        password, so it is never shown.
+    broker_url : SecretStr
+        Where workers on other machines are woken from; never shown.
+    log_level : str
+        How much is told.
+    """
+
+    model_config = SettingsConfigDict(env_prefix="TRADEOPT_", frozen=True)
+
+    database_url: SecretStr = Field(SecretStr("sqlite:///tradeopt.db"), min_length=1)
+    broker_url: SecretStr = Field(SecretStr("redis://127.0.0.1:6379/0"), min_length=1)
+    log_level: Literal["DEBUG", "INFO", "WARNING", "ERROR"] = "INFO"
+
+
+def read_settings() -> Settings:
+    """
+    Read the environment.
+
+    Returns
+    -------
+    Settings
+        Checked.
+
+    Raises
+    ------
+    SettingsError
+        With every problem; values that may be secret are not repeated.
+    """
+    try:
+        return Settings()
+    except ValidationError as error:
+        problems = tuple(
+            Problem(
+                where=f"TRADEOPT_{str(one['loc'][0]).upper()}",
+                got="a value that cannot be used",
+                want=one["msg"],
+            )
+            for one in error.errors(include_input=False, include_url=False)
+        )
+        raise SettingsError(problems) from None

@@ -1,0 +1,1 @@
+"""The slots of the chain, and the kinds that fill them: a file a slot."""

@@ -1,0 +1,82 @@
+"""Cooling: how well the winding's heat reaches the housing and the housing's the air."""
+
+import numpy as np
+
+from tradeopt import quantities as q
+from tradeopt.chain.kind import Kind, Number, Step
+from tradeopt.chain.stage import Values
+from tradeopt.physics import cooling
+from tradeopt.stages import slots
+
+_PATH = (
+    Number(
+        "winding_film",
+        "W/(m^2*K)",
+        "winding to housing through slot liner and stator, per winding area",
+        (60, 300),
+        above=0.0,
+    ),
+    Number(
+        "ring",
+        "W/K",
+        "conduction ring from the end turns to the lid; 0 for none",
+        (0.0, 2.0),
+        at_least=0.0,
+    ),
+    Number(
+        "air_film",
+        "W/(m^2*K)",
+        "housing to air, convection and radiation together, per housing area",
+        (8, 60),
+        above=0.0,
+    ),
+)
+
+
+def _resistances(values: Values) -> Values:
+    return {
+        q.WINDING_TO_HOUSING.name: cooling.path_resistance(
+            values[q.WINDING_AREA.name], values["winding_film"], beside=values["ring"]
+        ),
+        q.HOUSING_TO_AIR.name: cooling.path_resistance(
+            values[q.HOUSING_AREA.name], values["air_film"], beside=np.array(0.0)
+        ),
+    }
+
+
+def _still_air(values: Values) -> Values:
+    nothing = np.zeros_like(values["ring"])
+    return {
+        q.COOLING_MASS.name: nothing,
+        q.COOLING_POWER.name: nothing,
+        **_resistances(values),
+    }
+
+
+def _fan(values: Values) -> Values:
+    return {
+        q.COOLING_MASS.name: values["mass"],
+        q.COOLING_POWER.name: values["power"],
+        **_resistances(values),
+    }
+
+
+STILL_AIR = Kind(
+    "still_air",
+    slots.COOLING,
+    "natural convection and radiation",
+    _PATH,
+    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA), _still_air)},
+)
+
+FAN = Kind(
+    "fan",
+    slots.COOLING,
+    "air blown through the open stator",
+    (
+        *_PATH,
+        Number("mass", "kg", "fan and duct", (0.03, 0.2), at_least=0.0),
+        Number("power", "W", "what the fan takes", (0.5, 6), at_least=0.0),
+    ),
+    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA), _fan)},
+)

@@ -1,0 +1,113 @@
+"""Drive electronics: power drawn from the bus, and whether its voltage is enough."""
+
+import numpy as np
+
+from tradeopt import quantities as q
+from tradeopt.arrays import Array
+from tradeopt.chain.kind import Kind, Number, Step
+from tradeopt.chain.stage import Values
+from tradeopt.physics import bus, motor
+from tradeopt.stages import slots
+
+_LEGS = 2
+
+
+def _inverters(values: Values) -> Values:
+    current = values[q.MOTOR_CURRENT.name]
+    fixed, linear, quadratic = (
+        values[name][:, None, None, None]
+        for name in ("fixed_loss", "loss_per_current", "resistance")
+    )
+    lost = bus.drive_loss(current, fixed=fixed, linear=linear, quadratic=quadratic)
+    shaft = values[q.MOTOR_TORQUE.name] * values[q.MOTOR_SPEED.name]
+    copper = motor.copper_loss(current, values[q.HOT_RESISTANCE.name][..., None])
+    drive = shaft + copper + values[q.IRON_LOSS.name] + lost
+    always_on = values[q.STANDBY_POWER.name] + _LEGS * values[q.COOLING_POWER.name].sum(axis=1)
+    drawn = bus.bus_power(
+        drive.sum(axis=1),
+        always_on[:, None],
+        regeneration_efficiency=values["regeneration"][:, None],
+    )
+    return {
+        q.DRIVE_LOSS.name: lost.mean(axis=-1),
+        q.DRIVE_POWER.name: drive.mean(axis=-1),
+        q.BUS_POWER.name: drawn,
+        q.MEAN_POWER.name: drawn.mean(axis=-1),
+    }
+
+
+INVERTERS = Kind(
+    "inverters",
+    slots.ELECTRONICS,
+    "one inverter a motor on a shared bus",
+    (
+        Number("fixed_loss", "W", "of one inverter without current", (0.5, 5), at_least=0.0),
+        Number("loss_per_current", "V", "of one inverter per ampere", (0.0, 0.5), at_least=0.0),
+        Number(
+            "resistance", "ohm", "of one inverter, per ampere squared", (0.001, 0.02), at_least=0.0
+        ),
+        Number(
+            "regeneration",
+            "1",
+            "share of returned power that reaches the pack",
+            (0.0, 0.95),
+            at_least=0.0,
+            at_most=1.0,
+        ),
+    ),
+    {
+        "duty": Step(
+            (
+                q.MOTOR_CURRENT,
+                q.MOTOR_TORQUE,
+                q.MOTOR_SPEED,
+                q.IRON_LOSS,
+                q.HOT_RESISTANCE,
+                q.STANDBY_POWER,
+                q.COOLING_POWER,
+            ),
+            _inverters,
+        )
+    },
+)
+
+
+def _sine_wave(values: Values) -> Values:
+    needed = motor.terminal_voltage(
+        values[q.MOTOR_CURRENT.name],
+        values[q.MOTOR_SPEED.name],
+        resistance=values[q.HOT_RESISTANCE.name][..., None],
+        inductance=_each(values[q.PHASE_INDUCTANCE.name]),
+        flux_linkage=_each(
+            motor.flux_linkage(values[q.TORQUE_CONSTANT.name], values[q.POLE_PAIRS.name])
+        ),
+        pole_pairs=_each(values[q.POLE_PAIRS.name]),
+    )
+    there = bus.available_voltage(values[q.LOW_BUS_VOLTAGE.name])[:, None]
+    return {q.VOLTAGE_MARGIN.name: 1.0 - needed.max(axis=(2, 3)) / np.maximum(there, 1e-9)}
+
+
+def _each(per_drive: Array) -> Array:
+    return per_drive[:, :, None, None]
+
+
+SINE_WAVE = Kind(
+    "sine_wave",
+    slots.VOLTAGE,
+    "sinusoidal phase voltages within what the sagging bus gives",
+    (),
+    {
+        "duty": Step(
+            (
+                q.MOTOR_CURRENT,
+                q.MOTOR_SPEED,
+                q.HOT_RESISTANCE,
+                q.PHASE_INDUCTANCE,
+                q.TORQUE_CONSTANT,
+                q.POLE_PAIRS,
+                q.LOW_BUS_VOLTAGE,
+            ),
+            _sine_wave,
+        )
+    },
+)

@@ -1,0 +1,166 @@
+"""What the robot is built of: surroundings, frame, bodies, mounts and standby loads."""
+
+import numpy as np
+
+from tradeopt import quantities as q
+from tradeopt.chain.kind import Kind, Number, Step, Word
+from tradeopt.chain.stage import Values
+from tradeopt.physics import inertia
+from tradeopt.stages import slots
+
+
+def _surroundings(values: Values) -> Values:
+    return {
+        q.GRAVITY.name: values["gravity"],
+        q.AMBIENT_TEMPERATURE.name: values["ambient"],
+    }
+
+
+STILL = Kind(
+    "still",
+    slots.SURROUNDINGS,
+    "air without wind",
+    (
+        Number("gravity", "m/s^2", "acceleration of free fall", (9.7, 9.9), above=0.0),
+        Number("ambient", "K", "air temperature", (260, 320), above=0.0),
+    ),
+    {"size": Step((), _surroundings)},
+)
+
+
+def _frame(values: Values) -> Values:
+    lengths = {
+        q.THIGH_LENGTH.name: values["thigh"],
+        q.SHANK_LENGTH.name: values["shank"],
+        q.ANKLE_HEIGHT.name: values["ankle_height"],
+        q.HIP_SPACING.name: values["hip_spacing"],
+        q.FOOT_LENGTH.name: values["foot.length"],
+        q.FOOT_WIDTH.name: values["foot.width"],
+        q.HEEL_LENGTH.name: values["foot.heel"],
+    }
+    body_length = np.zeros((values["thigh"].shape[0], len(q.BODIES)))
+    body_length[:, q.BODIES.index("thigh")] = values["thigh"]
+    body_length[:, q.BODIES.index("shank")] = values["shank"]
+    return {**lengths, q.BODY_LENGTH.name: body_length}
+
+
+BIPED = Kind(
+    "biped",
+    slots.FRAME,
+    "two legs of six driven joints",
+    (
+        Number("thigh", "m", "hip axis to knee axis", (0.3, 0.5), above=0.0),
+        Number("shank", "m", "knee axis to ankle axis", (0.3, 0.5), above=0.0),
+        Number("ankle_height", "m", "ankle axis above the sole", (0.06, 0.12), above=0.0),
+        Number("hip_spacing", "m", "between the hip centres", (0.14, 0.3), above=0.0),
+        Number("foot.length", "m", "heel edge to toe edge", (0.18, 0.3), above=0.0),
+        Number("foot.width", "m", "width of the sole", (0.07, 0.14), above=0.0),
+        Number("foot.heel", "m", "ankle axis to heel edge", (0.04, 0.1), above=0.0),
+    ),
+    {"size": Step((), _frame)},
+)
+
+_GROWTH = Number("growth", "1", "growth allowance by maturity", (0.05, 0.2), at_least=0.0)
+_MASS = Number("mass", "kg", "basic mass", (0.2, 20), at_least=0.0)
+_BOX = tuple(
+    Number(f"box.{axis}", "m", f"edge along {axis} of the box it fills", (0.05, 0.5), above=0.0)
+    for axis in "xyz"
+)
+_CENTRE = tuple(
+    Number(f"centre.{axis}", "m", f"centre of mass along {axis} from its joint", (-0.2, 0.3))
+    for axis in "xyz"
+)
+
+
+def _solid(values: Values) -> Values:
+    centre = np.stack([values[f"centre.{axis}"] for axis in "xyz"], axis=-1)
+    sides = np.stack([values[f"box.{axis}"] for axis in "xyz"], axis=-1)
+    growth = values["mass"] * values["growth"]
+    return {
+        q.STRUCTURE_MASS.name: values["mass"],
+        q.STRUCTURE_GROWTH.name: growth,
+        q.STRUCTURE_INERTIA.name: inertia.box_parameters(values["mass"] + growth, centre, sides),
+    }
+
+
+SOLID = Kind(
+    "solid",
+    slots.BODY,
+    "a body at a fixed place, its mass spread over a box",
+    (_MASS, _GROWTH, *_CENTRE, *_BOX),
+    {"size": Step((), _solid)},
+)
+
+
+def _limb(values: Values) -> Values:
+    length = values[q.BODY_LENGTH.name]
+    across = np.stack([values["box.x"], values["box.y"], length], axis=-1)
+    zero = np.zeros_like(length)
+    centre = np.stack([zero, zero, -values["along"] * length], axis=-1)
+    growth = values["mass"] * values["growth"]
+    return {
+        q.STRUCTURE_MASS.name: values["mass"],
+        q.STRUCTURE_GROWTH.name: growth,
+        q.STRUCTURE_INERTIA.name: inertia.box_parameters(values["mass"] + growth, centre, across),
+    }
+
+
+LIMB = Kind(
+    "limb",
+    slots.BODY,
+    "a body that spans from its joint to the next, so that it follows the frame",
+    (
+        _MASS,
+        _GROWTH,
+        Number("along", "1", "centre of mass on the way to the next joint", (0.3, 0.6)),
+        *_BOX[:2],
+    ),
+    {"size": Step((q.BODY_LENGTH,), _limb)},
+)
+
+
+def _mount(values: Values) -> Values:
+    body = values["body"]
+    lengths = np.take_along_axis(
+        values[q.BODY_LENGTH.name], body.astype(np.int64)[:, None], axis=1
+    )[:, 0]
+    drop = values["offset.z"] - values["along"] * lengths
+    position = np.stack([values["offset.x"], values["offset.y"], drop], axis=-1)
+    return {q.MOUNT_BODY.name: body, q.MOUNT_POSITION.name: position}
+
+
+ON_BODY = Kind(
+    "on_body",
+    slots.MOUNT,
+    "the drive sits on one body of the left leg, mirrored on the right",
+    (
+        Word("body", q.BODIES, "body that carries the drive"),
+        Number("along", "1", "place on the way to the body's next joint", (0.0, 0.5)),
+        *(
+            Number(f"offset.{axis}", "m", f"centre of the drive along {axis}", (-0.1, 0.1))
+            for axis in "xyz"
+        ),
+    ),
+    {"size": Step((q.BODY_LENGTH,), _mount)},
+)
+
+
+def _standby(values: Values) -> Values:
+    held = values["other_joints.count"] * values["other_joints.power"]
+    return {q.STANDBY_POWER.name: values["computing"] + values["sensing"] + held}
+
+
+CONSTANT = Kind(
+    "constant",
+    slots.STANDBY,
+    "loads that are always on",
+    (
+        Number("computing", "W", "computers", (10, 100), at_least=0.0),
+        Number("sensing", "W", "sensors", (2, 40), at_least=0.0),
+        Number(
+            "other_joints.count", "1", "joints beside the legs", (0, 20), at_least=0.0, whole=True
+        ),
+        Number("other_joints.power", "W", "holding power of each", (0, 5), at_least=0.0),
+    ),
+    {"size": Step((), _standby)},
+)

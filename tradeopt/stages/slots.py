@@ -1,0 +1,154 @@
+"""Every slot of the chain: where it stands in the study file and what any kind of it gives."""
+
+from tradeopt import quantities as q
+from tradeopt.chain.kind import Slot
+
+SURROUNDINGS = Slot(
+    "surroundings",
+    "surroundings",
+    {"size": (q.GRAVITY, q.AMBIENT_TEMPERATURE)},
+    default="still",
+)
+FRAME = Slot(
+    "frame",
+    "robot.frame",
+    {
+        "size": (
+            q.THIGH_LENGTH,
+            q.SHANK_LENGTH,
+            q.ANKLE_HEIGHT,
+            q.HIP_SPACING,
+            q.FOOT_LENGTH,
+            q.FOOT_WIDTH,
+            q.HEEL_LENGTH,
+            q.BODY_LENGTH,
+        )
+    },
+    default="biped",
+)
+BODY = Slot(
+    "body",
+    "robot.bodies.{body}",
+    {"size": (q.STRUCTURE_MASS, q.STRUCTURE_GROWTH, q.STRUCTURE_INERTIA)},
+    default="solid",
+)
+MOUNT = Slot(
+    "mount",
+    "robot.drives.{joint}.mount",
+    {"size": (q.MOUNT_BODY, q.MOUNT_POSITION)},
+    default="on_body",
+)
+MOTOR = Slot(
+    "motor",
+    "robot.drives.{joint}.motor",
+    {
+        "size": (
+            q.MOTOR_MASS,
+            q.MOTOR_DIAMETER,
+            q.ROTOR_INERTIA,
+            q.TORQUE_CONSTANT,
+            q.PHASE_RESISTANCE,
+            q.PHASE_INDUCTANCE,
+            q.POLE_PAIRS,
+            q.HYSTERESIS_TORQUE,
+            q.EDDY_COEFFICIENT,
+            q.PEAK_MOTOR_TORQUE,
+            q.WINDING_AREA,
+            q.HOUSING_AREA,
+        ),
+        "duty": (q.MOTOR_CURRENT, q.COLD_COPPER_LOSS, q.IRON_LOSS, q.MOTOR_TORQUE_MARGIN),
+    },
+    default="scaled",
+)
+TRANSMISSION = Slot(
+    "transmission",
+    "robot.drives.{joint}.transmission",
+    {
+        "size": (q.TRANSMISSION_MASS,),
+        "duty": (
+            q.MOTOR_TORQUE,
+            q.MOTOR_SPEED,
+            q.TRANSMISSION_LOSS,
+            q.TRANSMISSION_TORQUE_MARGIN,
+        ),
+    },
+)
+SPRING = Slot(
+    "spring",
+    "robot.drives.{joint}.spring",
+    {
+        "size": (q.SPRING_MASS,),
+        "duty": (q.SPRING_TORQUE, q.DRIVE_TORQUE, q.SPRING_TRAVEL_MARGIN),
+    },
+    default="none",
+)
+COOLING = Slot(
+    "cooling",
+    "robot.drives.{joint}.cooling",
+    {"size": (q.COOLING_MASS, q.COOLING_POWER, q.WINDING_TO_HOUSING, q.HOUSING_TO_AIR)},
+)
+BATTERY = Slot(
+    "battery",
+    "robot.battery",
+    {
+        "size": (q.BATTERY_MASS, q.BATTERY_POSITION, q.BATTERY_SIZE, q.PACK_ENERGY),
+        "duty": (
+            q.RUN_TIME,
+            q.LOW_BUS_VOLTAGE,
+            q.PACK_CURRENT_MARGIN,
+            q.PACK_POWER_MARGIN,
+        ),
+    },
+    default="pack",
+)
+ELECTRONICS = Slot(
+    "electronics",
+    "robot.electronics",
+    {"duty": (q.DRIVE_LOSS, q.DRIVE_POWER, q.BUS_POWER, q.MEAN_POWER)},
+    default="inverters",
+)
+STANDBY = Slot("standby", "robot.standby", {"size": (q.STANDBY_POWER,)}, default="constant")
+GAIT = Slot(
+    "gait",
+    "gaits.{gait}",
+    {
+        "duty": (
+            q.STRIDE_TIME,
+            q.WALKING_SPEED,
+            q.JOINT_ANGLE,
+            q.JOINT_SPEED,
+            q.JOINT_ACCELERATION,
+            q.JOINT_TORQUE,
+            q.REACH_MARGIN,
+            q.KNEE_FLEXION_MARGIN,
+        )
+    },
+)
+SHARE = Slot("share", "mission.{gait}", {"size": (q.GAIT_SHARE,)}, default="time")
+MASS = Slot(
+    "mass",
+    "stages.mass",
+    {"size": (q.INERTIA, q.BASIC_MASS, q.TOTAL_MASS)},
+    default="roll_up",
+)
+HEAT = Slot(
+    "heat",
+    "stages.heat",
+    {
+        "duty": (
+            q.WINDING_TEMPERATURE,
+            q.HOUSING_TEMPERATURE,
+            q.COPPER_LOSS,
+            q.HOT_RESISTANCE,
+            q.RUNAWAY_MARGIN,
+        )
+    },
+    default="two_node",
+)
+VOLTAGE = Slot("voltage", "stages.voltage", {"duty": (q.VOLTAGE_MARGIN,)}, default="sine_wave")
+RANGE = Slot(
+    "range",
+    "stages.range",
+    {"duty": (q.ENDURANCE, q.RANGE, q.COST_OF_TRANSPORT, q.MECHANICAL_COST_OF_TRANSPORT)},
+    default="one_charge",
+)

@@ -1,0 +1,144 @@
+"""The way to the database: its settings, and transactions that are tried again when it is busy."""
+
+import time
+from collections.abc import Callable, Mapping
+from sqlite3 import Connection as SQLiteConnection
+from typing import Any, TypeVar
+
+from sqlalchemy import Connection, Engine, Table, create_engine, event
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+from sqlalchemy.pool import ConnectionPoolEntry
+
+from tradeopt.errors import TradeoptError
+from tradeopt.store.tables import metadata
+
+T = TypeVar("T")
+
+PATIENCE = 120.0
+"""Seconds for which a transaction is tried again."""
+
+SQLITE_SETTINGS = (
+    "journal_mode=WAL",
+    "synchronous=FULL",
+    "busy_timeout=30000",
+    "foreign_keys=ON",
+    "journal_size_limit=67108864",
+)
+
+
+class StoreError(TradeoptError):
+    """The database cannot be used."""
+
+
+class Database:
+    """A database that keeps runs; one object a process."""
+
+    def __init__(self, url: str) -> None:
+        self.url = url
+        self._engine = _engine(_parsed(url))
+        self._writer = self._engine.execution_options(writes=True)
+        try:
+            self.write(metadata.create_all)
+        except DBAPIError as error:
+            raise StoreError(f"database {_parsed(url)!r}: {error.orig}") from error
+
+    def read(self, work: Callable[[Connection], T]) -> T:
+        """Do work that only reads, in one transaction."""
+        return _patiently(self._engine, work)
+
+    def write(self, work: Callable[[Connection], T]) -> T:
+        """Do work that writes, in one transaction; it may be done again, so it only writes."""
+        return _patiently(self._writer, work)
+
+    def close(self) -> None:
+        """Let go of all connections."""
+        self._engine.dispose()
+
+
+def insert_new(connection: Connection, table: Table, row: Mapping[str, Any]) -> bool:
+    """
+    Write a row unless one with its key stands already.
+
+    Parameters
+    ----------
+    connection : Connection
+        A transaction that writes.
+    table : Table
+        Where to.
+    row : mapping of str to object
+        The row.
+
+    Returns
+    -------
+    bool
+        Whether it was written.
+    """
+    if connection.dialect.name == "postgresql":
+        return bool(
+            connection.execute(
+                postgresql.insert(table).values(**row).on_conflict_do_nothing()
+            ).rowcount
+        )
+    return bool(
+        connection.execute(sqlite.insert(table).values(**row).on_conflict_do_nothing()).rowcount
+    )
+
+
+def _parsed(url: str) -> URL:
+    try:
+        parsed = make_url(url)
+    except ArgumentError as error:
+        raise StoreError("database: got no address, want one such as sqlite:///runs.db") from error
+    if parsed.get_backend_name() == "sqlite" and parsed.database in {None, "", ":memory:"}:
+        raise StoreError("database: got one in memory, want a file, for workers to share it")
+    return parsed
+
+
+def _engine(url: URL) -> Engine:
+    try:
+        if url.get_backend_name() == "sqlite":
+            return _sqlite_engine(url)
+        return create_engine(url, pool_pre_ping=True)
+    except (NoSuchModuleError, ModuleNotFoundError) as error:
+        raise StoreError(f"database {url!r}: {error}") from error
+
+
+def _sqlite_engine(url: URL) -> Engine:
+    engine = create_engine(url)
+    event.listen(engine, "connect", _set_up_sqlite)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _set_up_sqlite(connection: SQLiteConnection, _entry: ConnectionPoolEntry) -> None:
+    connection.isolation_level = None  # we begin transactions ourselves, see _begin_sqlite
+    for setting in SQLITE_SETTINGS:
+        connection.execute(f"PRAGMA {setting}")
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    # a writer takes the lock at once: a reader that turns writer would not wait for it, but fail
+    writes = connection.get_execution_options().get("writes", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def _patiently(engine: Engine, work: Callable[[Connection], T]) -> T:
+    give_up = time.monotonic() + PATIENCE
+    pause = 0.05
+    while True:
+        try:
+            with engine.begin() as connection:
+                return work(connection)
+        except DBAPIError as error:
+            if not _passing(error) or time.monotonic() > give_up:
+                raise
+        time.sleep(pause)
+        pause = min(2.0 * pause, 3.0)
+
+
+def _passing(error: DBAPIError) -> bool:
+    """Tell whether trying again may help: the database is locked, or the connection was lost."""
+    message = str(error.orig)
+    return error.connection_invalidated or "is locked" in message or "is busy" in message

@@ -1,0 +1,188 @@
+"""What slices and epochs found: written once; the first stands, and a second is the same."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from sqlalchemy import Row, Select, delete, select
+
+from tradeopt.errors import NotFoundError
+from tradeopt.search import designs as designs_tables
+from tradeopt.search.designs import Designs
+from tradeopt.search.epoch import Epoch, beginning
+from tradeopt.store import tables
+from tradeopt.store.database import Database, insert_new
+from tradeopt.store.packing import pack, pack_designs, unpack, unpack_designs
+from tradeopt.store.runs import Run
+
+
+def save_slice(
+    database: Database,
+    run: Run,
+    place: tuple[int, int],
+    designs: Designs,
+    *,
+    seconds: float,
+    worker: str,
+    fault: str = "",
+) -> bool:
+    """
+    Write what a slice found, unless it is there.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run : Run
+        Which run.
+    place : tuple of int
+        Epoch and island of the slice.
+    designs : Designs
+        All designs that it tried; none for a slice that is set aside.
+    seconds : float
+        How long it took.
+    worker : str
+        Who did it.
+    fault : str
+        Why it was set aside; empty for a slice that was done.
+
+    Returns
+    -------
+    bool
+        Whether it was written.
+    """
+    row = {
+        "run_id": run.id,
+        "epoch": place[0],
+        "island": place[1],
+        "rows": pack_designs(designs),
+        "seconds": seconds,
+        "worker": worker,
+        "fault": fault,
+    }
+    return database.write(lambda connection: insert_new(connection, tables.slice_, row))
+
+
+def islands_done(database: Database, run: Run, epoch: int) -> set[int]:
+    """Tell which slices of an epoch are there."""
+    table = tables.slice_.c
+    query = select(table.island).where(table.run_id == run.id, table.epoch == epoch)
+    return set(database.read(lambda connection: connection.execute(query).scalars().all()))
+
+
+def slices(database: Database, run: Run, epoch: int) -> list[Designs]:
+    """Read what the slices of an epoch found, in island order."""
+    table = tables.slice_.c
+    query = (
+        select(table.rows)
+        .where(table.run_id == run.id, table.epoch == epoch)
+        .order_by(table.island)
+    )
+    return [unpack_designs(row.rows, run) for row in _rows(database, query)]
+
+
+def faults(database: Database, run: Run, epoch: int) -> dict[int, str]:
+    """Tell which slices of an epoch were set aside, by island, and why."""
+    table = tables.slice_.c
+    query = select(table.island, table.fault).where(
+        table.run_id == run.id, table.epoch == epoch, table.fault != ""
+    )
+    return {row.island: row.fault for row in _rows(database, query)}
+
+
+def forget_faults(database: Database, run: Run, epoch: int) -> None:
+    """Let slices that were set aside be tried again, as long as their epoch is open."""
+    table = tables.slice_.c
+    query = delete(tables.slice_).where(
+        table.run_id == run.id, table.epoch == epoch, table.fault != ""
+    )
+    database.write(lambda connection: connection.execute(query))
+
+
+def save_epoch(database: Database, run: Run, epoch: Epoch) -> bool:
+    """Write where a run stands after an epoch, unless it is there; tell whether it was not."""
+    row = {
+        "run_id": run.id,
+        "epoch": epoch.number,
+        "population": pack_designs(epoch.population),
+        "front": pack_designs(epoch.front),
+        "reference": pack(epoch.reference),
+        "hypervolume": epoch.hypervolume,
+        "first_hypervolume": epoch.first_hypervolume,
+        "tried": epoch.tried,
+        "feasible": epoch.feasible,
+        "missed": epoch.missed.tolist(),
+    }
+    return database.write(lambda connection: insert_new(connection, tables.epoch, row))
+
+
+def epoch(database: Database, run: Run, number: int) -> Epoch:
+    """Read where a run stood after an epoch; -1 for before the first."""
+    if number == -1:
+        return beginning(run)
+    table = tables.epoch.c
+    rows = _rows(
+        database, select(tables.epoch).where(table.run_id == run.id, table.epoch == number)
+    )
+    if not rows:
+        raise NotFoundError(f"epoch of {run.id}: got {number}, want one that is closed")
+    return _epoch(rows[0], run)
+
+
+def last_epoch(database: Database, run: Run) -> Epoch:
+    """Read where a run stands."""
+    table = tables.epoch.c
+    query = (
+        select(tables.epoch).where(table.run_id == run.id).order_by(table.epoch.desc()).limit(1)
+    )
+    rows = _rows(database, query)
+    return _epoch(rows[0], run) if rows else beginning(run)
+
+
+def _epoch(row: Row[Any], run: Run) -> Epoch:
+    return Epoch(
+        number=row.epoch,
+        population=unpack_designs(row.population, run),
+        front=unpack_designs(row.front, run),
+        reference=unpack(row.reference),
+        hypervolume=row.hypervolume,
+        first_hypervolume=row.first_hypervolume,
+        tried=row.tried,
+        feasible=row.feasible,
+        missed=np.array(row.missed, dtype=np.int64),
+    )
+
+
+def designs(database: Database, run: Run) -> Designs:
+    """Read all designs that a run has tried, in order of their numbers."""
+    table = tables.slice_.c
+    query = select(table.rows).where(table.run_id == run.id).order_by(table.epoch, table.island)
+    found = [unpack_designs(row.rows, run) for row in _rows(database, query)]
+    return designs_tables.join([designs_tables.no_designs(run), *found])
+
+
+def design(database: Database, run: Run, number: int) -> Designs:
+    """Read one design, as a table of one row."""
+    found = designs_in(database, run, [number])
+    if len(found) == 0:
+        raise NotFoundError(f"design of {run.id}: got {number}, want the number of one it tried")
+    return found
+
+
+def designs_in(database: Database, run: Run, numbers: Sequence[int]) -> Designs:
+    """Read the designs of these numbers, in that order; those that were not tried are left out."""
+    found = [designs_tables.no_designs(run)]
+    table = tables.slice_.c
+    for number in numbers:
+        epoch_number, island = run.plan.place(number)
+        query = select(table.rows).where(
+            table.run_id == run.id, table.epoch == epoch_number, table.island == island
+        )
+        for row in _rows(database, query):
+            tried = unpack_designs(row.rows, run)
+            found.append(tried.take(tried.numbers == number))
+    return designs_tables.join(found)
+
+
+def _rows(database: Database, query: Select[Any]) -> Sequence[Row[Any]]:
+    return database.read(lambda connection: connection.execute(query).all())

@@ -1,0 +1,247 @@
+"""Runs: what was asked, and how far it has come."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from enum import StrEnum
+from typing import Any
+
+from sqlalchemy import Connection, Row, func, select, update
+
+from tradeopt.errors import NotFoundError, near
+from tradeopt.search.plan import SearchPlan
+from tradeopt.store import tables
+from tradeopt.store.database import Database
+from tradeopt.study.problem import Limit, Objective, Variable
+
+
+class RunState(StrEnum):
+    """How a run stands."""
+
+    RUNNING = "running"
+    STOPPED = "stopped"
+    FINISHED = "finished"
+    FAILED = "failed"
+
+
+@dataclass(frozen=True)
+class Budget:
+    """How much a run may take, over all its sessions; what is None does not bound it.
+
+    Attributes
+    ----------
+    seconds : float or None
+        Time spent searching.
+    designs : int or None
+        Designs tried; rounded up to whole epochs.
+    """
+
+    seconds: float | None
+    designs: int | None
+
+
+@dataclass(frozen=True)
+class Question:
+    """What a run searches; equal questions are one and the same run.
+
+    Attributes
+    ----------
+    study : str
+        Name of the study.
+    text : str
+        The study file.
+    files : mapping of str to str
+        Files that it refers to, by name.
+    digest : str
+        SHA-256 of the study with its files.
+    plan : SearchPlan
+        How it searches.
+    version : str
+        Version of this software.
+    variables, objectives, limits : tuple
+        What may be chosen, what is wanted, what must hold.
+    """
+
+    study: str
+    text: str
+    files: Mapping[str, str]
+    digest: str
+    plan: SearchPlan
+    version: str
+    variables: tuple[Variable, ...]
+    objectives: tuple[Objective, ...]
+    limits: tuple[Limit, ...]
+
+
+@dataclass(frozen=True)
+class Run(Question):
+    """One search of a study, as the database has it.
+
+    Attributes
+    ----------
+    id : str
+        Its name: that of the study and a counter.
+    state : RunState
+        How it stands.
+    note : str
+        What went wrong on the way; empty where nothing did.
+    stop_asked : bool
+        Somebody wants it to stop.
+    seconds_spent : float
+        Time spent searching, over all sessions [s].
+    budget : Budget
+        What it may take.
+    created : str
+        When it was first asked for, UTC.
+    """
+
+    id: str
+    state: RunState
+    note: str
+    stop_asked: bool
+    seconds_spent: float
+    budget: Budget
+    created: str
+
+
+def find_or_create(database: Database, question: Question, created: str) -> str:
+    """
+    Find the run that asks this question, or write it down.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    question : Question
+        What is asked.
+    created : str
+        When, UTC.
+
+    Returns
+    -------
+    str
+        Name of the run, such as ``levee-rounds-1``.
+    """
+    return database.write(lambda connection: _find_or_create(connection, question, created))
+
+
+def _find_or_create(connection: Connection, question: Question, created: str) -> str:
+    plan = json.dumps(asdict(question.plan), sort_keys=True)
+    table = tables.run.c
+    found = connection.execute(
+        select(table.id).where(
+            table.study == question.study,
+            table.digest == question.digest,
+            table.plan == plan,
+            table.version == question.version,
+        )
+    ).scalar()
+    if found is not None:
+        return str(found)
+    last = select(func.coalesce(func.max(table.counter), 0)).where(table.study == question.study)
+    counter = int(connection.execute(last).scalar_one()) + 1
+    row = _new_row(question, counter) | {"plan": plan, "created": created}
+    connection.execute(tables.run.insert().values(**row))
+    return str(row["id"])
+
+
+def _new_row(question: Question, counter: int) -> dict[str, Any]:
+    outline = asdict(question)
+    return {
+        "id": f"{question.study}-{counter}",
+        "study": question.study,
+        "counter": counter,
+        "text": question.text,
+        "files": dict(question.files),
+        "digest": question.digest,
+        "version": question.version,
+        "outline": {name: outline[name] for name in ("variables", "objectives", "limits")},
+        "state": RunState.STOPPED,
+        "note": "",
+        "stop_asked": False,
+        "seconds_spent": 0.0,
+    }
+
+
+def get(database: Database, run_id: str) -> Run:
+    """Read a run."""
+    rows = database.read(
+        lambda connection: connection.execute(
+            select(tables.run).where(tables.run.c.id == run_id)
+        ).all()
+    )
+    if not rows:
+        known = near(run_id, [run.id for run in every(database)])
+        hint = f" (near: {known!r})" if known else ""
+        raise NotFoundError(f"run: got {run_id!r}, want the name of a run in this database{hint}")
+    return _from_row(rows[0])
+
+
+def every(database: Database) -> list[Run]:
+    """Read all runs, the oldest first."""
+    query = select(tables.run).order_by(tables.run.c.created, tables.run.c.id)
+    rows = database.read(lambda connection: connection.execute(query).all())
+    return [_from_row(row) for row in rows]
+
+
+def _from_row(row: Row[Any]) -> Run:
+    outline = row.outline
+    return Run(
+        study=row.study,
+        text=row.text,
+        files=row.files,
+        digest=row.digest,
+        plan=SearchPlan(**json.loads(row.plan)),
+        version=row.version,
+        variables=tuple(
+            Variable(**{**variable, "choices": tuple(variable["choices"])})
+            for variable in outline["variables"]
+        ),
+        objectives=tuple(Objective(**objective) for objective in outline["objectives"]),
+        limits=tuple(Limit(**limit) for limit in outline["limits"]),
+        id=row.id,
+        state=RunState(row.state),
+        note=row.note,
+        stop_asked=row.stop_asked,
+        seconds_spent=row.seconds_spent,
+        budget=Budget(row.seconds_budget, row.designs_budget),
+        created=row.created,
+    )
+
+
+def begin(database: Database, run_id: str, budget: Budget) -> None:
+    """Let a run go on within a budget."""
+    _change(
+        database,
+        run_id,
+        state=RunState.RUNNING,
+        stop_asked=False,
+        note="",
+        seconds_budget=budget.seconds,
+        designs_budget=budget.designs,
+    )
+
+
+def end(database: Database, run_id: str, state: RunState, note: str) -> None:
+    """Say how a run stands now that nobody works on it."""
+    _change(database, run_id, state=state, note=note)
+
+
+def add_note(database: Database, run_id: str, note: str) -> None:
+    """Write down something that went wrong on the way."""
+    _change(database, run_id, note=tables.run.c.note + note + "\n")
+
+
+def ask_stop(database: Database, run_id: str) -> None:
+    """Ask a run to stop; its workers look at this between slices."""
+    _change(database, run_id, stop_asked=True)
+
+
+def add_seconds(database: Database, run_id: str, seconds: float) -> None:
+    """Count time spent searching [s]."""
+    _change(database, run_id, seconds_spent=tables.run.c.seconds_spent + seconds)
+
+
+def _change(database: Database, run_id: str, **values: object) -> None:
+    change = update(tables.run).where(tables.run.c.id == run_id).values(**values)
+    database.write(lambda connection: connection.execute(change))

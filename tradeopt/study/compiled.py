@@ -1,0 +1,228 @@
+"""A study made ready to run: its chain, and the arrays that the chain is given for a batch."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from tradeopt.arrays import Array
+from tradeopt.chain.fit import KIND, fitted
+from tradeopt.chain.kind import Number, Parameter, Recording, Row, Word
+from tradeopt.chain.run import Chain
+from tradeopt.quantities import (
+    BODIES,
+    INERTIA,
+    INERTIAL_PARAMETERS,
+    JOINTS,
+    PHASES,
+    REFERENCE_INERTIA,
+    Quantity,
+)
+from tradeopt.study.layout import Layout
+from tradeopt.study.problem import Limit, Objective, Scores, Variable
+from tradeopt.study.table import Table
+
+UNKNOWN = 1e6
+"""Violation of a limit whose quantity has no value; finite, so that a search can go on."""
+
+Value = float | str
+"""A value of the study: a number in SI units or a word."""
+
+
+@dataclass(frozen=True)
+class Evaluation:
+    """Everything the chain says of a batch of designs.
+
+    Attributes
+    ----------
+    values : mapping of str to Array
+        By quantity, `design` first.
+    quantities : mapping of str to Quantity
+        What each name means, with its unit and axes.
+    gaits : tuple of str
+        Names along the `gait` axis.
+    """
+
+    values: Mapping[str, Array]
+    quantities: Mapping[str, Quantity]
+    gaits: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class CompiledStudy:
+    """What a search and a design sheet need of a study.
+
+    Attributes
+    ----------
+    layout : Layout
+        Places and kinds.
+    values : mapping of str to Value
+        The baseline, by path.
+    tables : mapping of str to Table
+        Tables of parts by name.
+    recordings : mapping of str to mapping of str to Array
+        Columns of each recorded file over the phases, by the path that names the file.
+    variables, objectives, limits : tuple
+        What may be chosen, what is wanted, what must hold.
+    """
+
+    layout: Layout
+    values: Mapping[str, Value]
+    tables: Mapping[str, Table]
+    recordings: Mapping[str, Mapping[str, Array]]
+    variables: tuple[Variable, ...]
+    objectives: tuple[Objective, ...]
+    limits: tuple[Limit, ...]
+
+    @cached_property
+    def chain(self) -> Chain:
+        """The stages in order; raises `ChainError` where they do not fit together."""
+        stages = [stage for one in self.layout.slots for stage in fitted(one.slot, one.places)]
+        inputs = [given for place in self.layout.places.values() for given in place.inputs]
+        return Chain.of(stages, [*inputs, REFERENCE_INERTIA])
+
+    @cached_property
+    def baseline(self) -> Array:
+        """Shape (variable,): the design that the study file itself describes."""
+        row = []
+        for variable in self.variables:
+            value = self.values[variable.path]
+            row.append(float(variable.choices.index(str(value)) if variable.choices else value))
+        return np.array(row)
+
+    def evaluate(self, designs: Array) -> Evaluation:
+        """
+        Run the chain for a batch of designs.
+
+        Parameters
+        ----------
+        designs : Array
+            Shape (design, variable).
+
+        Returns
+        -------
+        Evaluation
+            Everything the stages gave.
+        """
+        count = len(designs)
+        inputs = self._inputs(designs)
+        reference = np.broadcast_to(
+            self._reference_inertia, (count, *self._reference_inertia.shape)
+        )
+        values = self.chain.run(inputs | {REFERENCE_INERTIA.name: reference}, self._sizes(count))
+        return Evaluation(values, self.chain.quantities, self.layout.gaits)
+
+    def score(self, designs: Array) -> Scores:
+        """Score a batch of designs, shape (design, variable)."""
+        with np.errstate(all="ignore"):  # a bad design is a negative margin or NaN, not a warning
+            values = self.evaluate(designs).values
+        objectives = [values[one.name] for one in self.objectives]
+        violations = [violation(limit, worst(limit, values)) for limit in self.limits]
+        return Scores(np.stack(objectives, axis=1), np.stack(violations, axis=1))
+
+    def _sizes(self, designs: int) -> dict[str, int]:
+        return {
+            "design": designs,
+            "joint": len(JOINTS),
+            "body": len(BODIES),
+            "gait": len(self.layout.gaits),
+            "phase": PHASES,
+            "inertial": INERTIAL_PARAMETERS,
+            "axis": 3,
+        }
+
+    @cached_property
+    def _reference_inertia(self) -> Array:
+        """Masses of the baseline, which the gaits are balanced for."""
+        part = self.chain.up_to(INERTIA.name)
+        inputs = self._inputs(self.baseline[None])
+        inertia: Array = part.run(inputs, self._sizes(1))[INERTIA.name][0]
+        return inertia
+
+    def _inputs(self, designs: Array) -> dict[str, Array]:
+        chosen = {
+            variable.path: (variable, designs[:, column])
+            for column, variable in enumerate(self.variables)
+        }
+        found: dict[str, Array] = {}
+        for place in self.layout.places.values():
+            if len(place.kinds) > 1:
+                names = tuple(kind.name for kind in place.kinds)
+                path = f"{place.path}.{KIND}"
+                found[path] = self._codes(path, names, chosen, len(designs))
+            for kind in place.kinds:
+                for parameter in kind.parameters:
+                    path = f"{place.path}.{parameter.name}"
+                    found.update(self._arrays(path, parameter, chosen, len(designs)))
+        return found
+
+    def _arrays(
+        self,
+        path: str,
+        parameter: Parameter,
+        chosen: Mapping[str, tuple[Variable, Array]],
+        count: int,
+    ) -> dict[str, Array]:
+        match parameter:
+            case Number():
+                value = self.values[path]
+                fixed = np.broadcast_to(np.float64(value), count)
+                return {path: chosen[path][1] if path in chosen else fixed}
+            case Word():
+                return {path: self._codes(path, parameter.words, chosen, count)}
+            case Row():
+                table = self.tables[parameter.table]
+                rows = self._codes(path, table.labels, chosen, count).astype(np.int64)
+                return {
+                    f"{path}.{column.name}": table.numbers[column.name][rows]
+                    for column in parameter.columns
+                }
+            case Recording():
+                return {
+                    f"{path}.{name}": np.broadcast_to(column, (count, PHASES))
+                    for name, column in self.recordings[path].items()
+                }
+
+    def _codes(
+        self,
+        path: str,
+        words: tuple[str, ...],
+        chosen: Mapping[str, tuple[Variable, Array]],
+        count: int,
+    ) -> Array:
+        """Return places in `words`: of the value the study gives, or of each design's choice."""
+        if path not in chosen:
+            return np.broadcast_to(np.float64(words.index(str(self.values[path]))), count)
+        variable, column = chosen[path]
+        places = np.array([words.index(choice) for choice in variable.choices], dtype=np.float64)
+        return places[np.rint(column).astype(np.int64)]
+
+
+def worst(limit: Limit, values: Mapping[str, Array]) -> Array:
+    """
+    Reduce a quantity to the one number a design that its limit is about.
+
+    Parameters
+    ----------
+    limit : Limit
+        A name alone takes the worst over all axes but `design`; `name.joint` looks at one joint.
+    values : mapping of str to Array
+        What the chain gave.
+
+    Returns
+    -------
+    Array
+        Shape (design,), SI; NaN where any part of it is NaN.
+    """
+    name, _, joint = limit.name.partition(".")
+    array = values[name][:, JOINTS.index(joint)] if joint else values[name]
+    flat = array.reshape(len(array), -1)
+    result: Array = flat.max(axis=1) if limit.at_most else flat.min(axis=1)
+    return result
+
+
+def violation(limit: Limit, value: Array) -> Array:
+    """Return how far a limit is missed as a share of its scale; 0 or less keeps it."""
+    missed = (value - limit.value if limit.at_most else limit.value - value) / limit.scale
+    return np.clip(np.where(np.isnan(missed), UNKNOWN, missed), -UNKNOWN, UNKNOWN)

@@ -1,0 +1,1 @@
+"""Workers on other machines: the Celery object and thin tasks."""
