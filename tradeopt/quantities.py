@@ -152,6 +152,9 @@ REACH_MARGIN = _margin("reach_margin", GAIT, "leg length left when the leg is st
 KNEE_FLEXION_MARGIN = _margin(
     "knee_flexion_margin", GAIT, "knee bend above the least allowed, rad"
 )
+GROUND_LOAD_MARGIN = _margin(
+    "ground_load_margin", GAIT, "least force of the ground over the weight, for baseline masses"
+)
 
 # drives
 SPRING_TORQUE = Quantity(
@@ -183,7 +186,9 @@ PEAK_MOTOR_TORQUE = Quantity(
 )
 MOTOR_DIAMETER = Quantity("motor_diameter", "m", DRIVE, "outside of the housing", (0.05, 0.15))
 WINDING_AREA = Quantity("winding_area", "m^2", DRIVE, "winding facing the stator", (0.003, 0.05))
-HOUSING_AREA = Quantity("housing_area", "m^2", DRIVE, "housing facing the air", (0.005, 0.08))
+HOUSING_AREA = Quantity(
+    "housing_area", "m^2", DRIVE, "housing and bracket facing the air", (0.005, 0.08)
+)
 MOTOR_TORQUE = Quantity("motor_torque", "N*m", STRIDE, "torque at the motor shaft", (-8, 8))
 MOTOR_SPEED = Quantity("motor_speed", "rad/s", STRIDE, "speed of the motor shaft", (-200, 200))
 TRANSMISSION_LOSS = Quantity(

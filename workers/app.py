@@ -1,4 +1,4 @@
-"""The Celery object and its settings. The database is the only truth; a message is but a wake-up."""
+"""The Celery object. The database is the only truth; a message is but a wake-up."""
 
 from celery import Celery
 

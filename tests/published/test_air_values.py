@@ -17,7 +17,7 @@ DENSITY = {
     5000.0: 0.7361,
 }
 EARTH_RADIUS = 6_356_766.0
-"""Radius that ties geometric to geopotential altitude [m], ISO 2533:1975 and US Standard Atmosphere 1976."""
+"""Radius that ties geometric to geopotential altitude [m], ISO 2533:1975."""
 
 
 @pytest.mark.parametrize(("altitude", "expected"), DENSITY.items(), ids=lambda value: f"{value:g}")

@@ -18,7 +18,7 @@ from tradeopt.study.problem import Limit, Objective, Scores, Variable
 
 @dataclass(frozen=True)
 class ToyProblem:
-    """Range against mass: a gear ratio, a share, a number of cells and a fan; some ratios have no range."""
+    """Range against mass; a few gear ratios have no range."""
 
     pause: float = 0.0
     variables: tuple[Variable, ...] = (
@@ -44,7 +44,7 @@ class ToyProblem:
         time.sleep(self.pause)
         ratio, share, cells, fan = designs.T
         reach = cells * (1.0 - (share - 0.3) ** 2) * np.exp(-(np.log(ratio / 20.0) ** 2))
-        reach = np.where(ratio > 90.0, np.nan, reach)
+        reach = np.where(ratio > 60.0, np.nan, reach)
         mass = 2.0 + 0.5 * cells + 0.3 * fan + share
         heat = 60.0 + 8.0 * cells - 30.0 * fan - 10.0 * share
         speed = 15.0 / ratio
@@ -85,12 +85,12 @@ def read_toy(text: str, _files: Mapping[str, str]) -> ToyStudy:
 
 class _Deadly(ToyProblem):
     def score(self, designs: Array) -> Scores:
-        os._exit(9)
+        os._exit(len(designs))
 
 
 class _Broken(ToyProblem):
     def score(self, designs: Array) -> Scores:
-        raise ArithmeticError("the stage of a user")
+        raise ArithmeticError(f"the stage of a user, {designs.ndim} axes")
 
 
 def read_deadly(text: str, _files: Mapping[str, str]) -> ToyStudy:

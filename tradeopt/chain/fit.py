@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -20,7 +21,7 @@ class Place:
     path: str
     kinds: tuple[Kind, ...]
 
-    @property
+    @cached_property
     def inputs(self) -> tuple[Quantity, ...]:
         """What the study gives for this place."""
         found = {one.name: one for kind in self.kinds for one in kind.inputs}
@@ -62,13 +63,13 @@ class FittedStage:
     @property
     def name(self) -> str:
         """What error messages call it: slot, step and the kinds in it."""
-        kinds = sorted({kind.name for kind in self._kinds()})
+        kinds = sorted({kind.name for kind in self._kinds})
         return f"{self.slot.name} {self.step} ({', '.join(kinds)})"
 
-    @property
+    @cached_property
     def needs(self) -> tuple[Quantity, ...]:
         """Needs of every kind in it, and what the study gives for its places."""
-        needs = {need.name: need for kind in self._kinds() for need in kind.steps[self.step].needs}
+        needs = {need.name: need for kind in self._kinds for need in kind.steps[self.step].needs}
         return (*needs.values(), *(one for place in self.places for one in place.inputs))
 
     @property
@@ -80,7 +81,7 @@ class FittedStage:
         """Let each kind compute its own rows, and put them together."""
         designs = next(iter(values.values())).shape[0]
         chosen = self._chosen(values, designs)
-        kinds = self._kinds()
+        kinds = self._kinds
         if len(kinds) == 1:
             found = kinds[0].steps[self.step].compute(self._seen(kinds[0], values, None, designs))
             return {one.name: self._unfolded(one, found[one.name], designs) for one in self.gives}
@@ -96,12 +97,13 @@ class FittedStage:
                     whole[one.name][rows] = part
         return {one.name: self._unfolded(one, whole[one.name], designs) for one in self.gives}
 
+    @cached_property
     def _kinds(self) -> tuple[Kind, ...]:
         return tuple(dict.fromkeys(kind for place in self.places for kind in place.kinds))
 
     def _chosen(self, values: Values, designs: int) -> Codes:
         """Return which kind each (design, place) has, as places in `_kinds`."""
-        kinds = self._kinds()
+        kinds = self._kinds
         codes = np.empty((designs, len(self.places)), dtype=np.int64)
         for column, place in enumerate(self.places):
             known = np.array([kinds.index(kind) for kind in place.kinds])

@@ -3,11 +3,13 @@
 A *slot* is a place of the robot that something must fill, such as the transmission of a joint. A
 *kind* is one way to fill it. Every kind of a slot gives the same quantities, so any of them fits;
 what each needs is its own business and is asked for, by name, before anything runs. A kind holds
-no physical number: each is a parameter that the study gives.
+no physical number: each is a parameter that the study gives. There is one object of each slot and
+kind, so they are compared by identity.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeAlias
 
 from tradeopt.chain.stage import Values
@@ -116,7 +118,7 @@ class Recording:
 Parameter: TypeAlias = Number | Word | Row | Recording
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Slot:
     """A place that a kind fills.
 
@@ -136,7 +138,7 @@ class Slot:
 
     name: str
     path: str
-    steps: Mapping[str, tuple[Quantity, ...]] = field(hash=False)
+    steps: Mapping[str, tuple[Quantity, ...]]
     default: str | None = None
 
     @property
@@ -161,7 +163,7 @@ class Step:
     compute: Callable[[Values], Values]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Kind:
     """One way to fill a slot.
 
@@ -183,9 +185,9 @@ class Kind:
     slot: Slot
     meaning: str
     parameters: tuple[Parameter, ...]
-    steps: Mapping[str, Step] = field(hash=False)
+    steps: Mapping[str, Step]
 
-    @property
+    @cached_property
     def inputs(self) -> tuple[Input, ...]:
         """The arrays that its parameters turn into."""
         return tuple(one for parameter in self.parameters for one in parameter.inputs)

@@ -31,7 +31,7 @@ def greatest_power(open_circuit_voltage: Array, resistance: Array) -> Array:
     Returns
     -------
     Array, shape (...)
-        Greatest power [W]; infinite where the resistance is zero.
+        Greatest power [W]; infinite where the resistance is zero or next to it.
 
     Notes
     -----
@@ -45,7 +45,8 @@ def greatest_power(open_circuit_voltage: Array, resistance: Array) -> Array:
     square = np.square(open_circuit_voltage)
     square, four_fold = np.broadcast_arrays(square, 4.0 * np.asarray(resistance))
     unlimited = np.full(square.shape, np.inf)
-    power: Array = np.divide(square, four_fold, out=unlimited, where=four_fold > 0.0)
+    with np.errstate(over="ignore"):  # infinite is the answer for next to no resistance
+        power: Array = np.divide(square, four_fold, out=unlimited, where=four_fold > 0.0)
     return power[()]
 
 

@@ -192,6 +192,7 @@ def spread_out(costs: Array, most: int) -> Codes:
     kept = list(dict.fromkeys(int(row) for row in np.argmin(costs, axis=0)))[:most]
     nearest = np.min([_distance(scaled, row) for row in kept], axis=0)
     while len(kept) < most:
+        nearest[kept] = -1.0  # of equal designs, each is still kept once at most
         kept.append(int(np.argmax(nearest)))
         nearest = np.minimum(nearest, _distance(scaled, kept[-1]))
     return np.array(sorted(kept), dtype=np.int64)

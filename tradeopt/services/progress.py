@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tradeopt.search.designs import Designs
 from tradeopt.search.epoch import Epoch
 from tradeopt.store import results
 from tradeopt.store import runs as store
@@ -88,11 +87,6 @@ def status(database: Database, run_id: str) -> Progress:
     return _progress(run, results.last_epoch(database, run))
 
 
-def statuses(database: Database) -> list[Progress]:
-    """Tell how every run stands, the oldest first."""
-    return [_progress(run, results.last_epoch(database, run)) for run in store.every(database)]
-
-
 def _progress(run: Run, last: Epoch) -> Progress:
     order = np.argsort(-last.missed, kind="stable")
     budget = run.budget
@@ -115,41 +109,3 @@ def _progress(run: Run, last: Epoch) -> Progress:
 
 def _left(budget: float | None, spent: float) -> float | None:
     return None if budget is None else max(0.0, budget - spent)
-
-
-def described(run: Run, designs: Designs) -> list[dict[str, object]]:
-    """
-    Say designs in words and plain numbers, ready for JSON.
-
-    Parameters
-    ----------
-    run : Run
-        Which run they are of.
-    designs : Designs
-        The designs.
-
-    Returns
-    -------
-    list of dict
-        One a design: its number, whether it keeps every limit, its variables as the study file
-        would say them, its objectives (None where one has no value) and its violations; SI.
-    """
-    return [
-        {
-            "number": int(designs.numbers[row]),
-            "feasible": bool(designs.feasible[row]),
-            "variables": {
-                variable.path: variable.label(float(value))
-                for variable, value in zip(run.variables, designs.values[row], strict=True)
-            },
-            "objectives": {
-                objective.name: float(value) if np.isfinite(value) else None
-                for objective, value in zip(run.objectives, designs.objectives[row], strict=True)
-            },
-            "violations": {
-                limit.name: float(value)
-                for limit, value in zip(run.limits, designs.violations[row], strict=True)
-            },
-        }
-        for row in range(len(designs))
-    ]

@@ -15,6 +15,7 @@ from tradeopt import quantities as q
 from tradeopt.arrays import Array, Codes
 from tradeopt.chain.kind import Column, Kind, Number, Recording, Step
 from tradeopt.chain.stage import Values
+from tradeopt.physics.walking.contact import least_load
 from tradeopt.physics.walking.dynamics import load_matrices, weighted_loads
 from tradeopt.physics.walking.frame import Frame
 from tradeopt.physics.walking.gait import StandingPose, WalkingGait
@@ -47,10 +48,11 @@ _FLEXION = Number(
 
 @dataclass(frozen=True)
 class _Built:
-    """A stride and its torque per inertial parameter."""
+    """A stride, its torque per inertial parameter, and how light it is on its feet."""
 
     stride: Stride
     torque: Array
+    least_load: float
 
 
 @lru_cache(maxsize=_STRIDES_KEPT)
@@ -60,7 +62,10 @@ def _built(frame: Frame, gait: WalkingGait | StandingPose, reference: bytes) -> 
         stride = walk(frame, gait, inertia, q.PHASES)
     else:
         stride = stand(frame, gait, inertia, q.PHASES)
-    return _Built(stride, load_matrices(frame, stride).torque)
+    matrices = load_matrices(frame, stride)
+    weight = (inertia[0, 0] + 2.0 * inertia[1:, 0].sum()) * -stride.gravity[2]
+    on_ground = least_load(weighted_loads(matrices.ground_wrench, inertia), weight=weight)
+    return _Built(stride, matrices.torque, float(on_ground))
 
 
 def _generated(
@@ -89,6 +94,7 @@ def _generated(
         )
         given[q.REACH_MARGIN.name][alike] = stride.reach_margin
         given[q.KNEE_FLEXION_MARGIN.name][alike] = stride.knee_flexion_margin
+        given[q.GROUND_LOAD_MARGIN.name][alike] = built.least_load
     return given
 
 
@@ -199,8 +205,9 @@ def _recorded(values: Values) -> Values:
         q.JOINT_SPEED.name: speed,
         q.JOINT_ACCELERATION.name: acceleration,
         q.JOINT_TORQUE.name: torque * size[:, None, None],
-        # whoever was recorded did reach the ground
+        # whoever was recorded did reach the ground and stay on it
         q.REACH_MARGIN.name: np.ones_like(size),
+        q.GROUND_LOAD_MARGIN.name: np.ones_like(size),
         q.KNEE_FLEXION_MARGIN.name: -angle[:, knee].max(axis=-1) - STRAIGHT_KNEE_GUARD,
     }
 

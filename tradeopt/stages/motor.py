@@ -22,7 +22,7 @@ FAMILY_COLUMNS = (
     Column("eddy_coefficient", "W*s^2/rad^2", "iron loss per speed squared", (1e-6, 1e-4)),
     Column("peak_torque", "N*m", "largest torque", (1, 20)),
     Column("winding_area", "m^2", "winding facing the stator", (0.003, 0.03)),
-    Column("housing_area", "m^2", "housing facing the air", (0.005, 0.06)),
+    Column("housing_area", "m^2", "housing and bracket facing the air", (0.005, 0.06)),
 )
 
 

@@ -121,6 +121,7 @@ GAIT = Slot(
             q.JOINT_TORQUE,
             q.REACH_MARGIN,
             q.KNEE_FLEXION_MARGIN,
+            q.GROUND_LOAD_MARGIN,
         )
     },
 )

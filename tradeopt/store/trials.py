@@ -1,6 +1,7 @@
 """Designs of a run as trials of a study that any tool made for the sampler library can open."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 
 import numpy as np
 import optuna
@@ -37,8 +38,7 @@ def promote(database: Database, run: Run, designs: Designs, origins: Iterable[st
     int
         How many were written.
     """
-    with quiet():
-        study = _study(database, run)
+    with quiet(), _study(database, run) as study:
         known = {trial.user_attrs["design"] for trial in study.get_trials(deepcopy=False)}
         new = [
             _trial(run, designs.take(np.array([row])), origin)
@@ -50,8 +50,17 @@ def promote(database: Database, run: Run, designs: Designs, origins: Iterable[st
         return len(new)
 
 
-def _study(database: Database, run: Run) -> optuna.Study:
+@contextmanager
+def _study(database: Database, run: Run) -> Iterator[optuna.Study]:
     storage = RDBStorage(database.url, engine_kwargs={"pool_pre_ping": True})
+    try:
+        yield _opened(storage, run)
+    finally:
+        storage.remove_session()
+        storage.engine.dispose()
+
+
+def _opened(storage: RDBStorage, run: Run) -> optuna.Study:
     study = optuna.create_study(
         study_name=run.id,
         storage=storage,

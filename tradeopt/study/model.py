@@ -2,9 +2,9 @@
 
 from collections.abc import Mapping
 from types import GenericAlias
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Union
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, create_model
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, create_model
 
 from tradeopt.chain.fit import KIND, Place
 from tradeopt.chain.kind import Kind, Number, Parameter, Row
@@ -58,7 +58,14 @@ class Search(Table):
         Which sampler proposes designs.
     """
 
-    time: Annotated[float, BeforeValidator(number_check(_TIME))] | None = None
+    time: (
+        Annotated[
+            float,
+            BeforeValidator(number_check(_TIME)),
+            WithJsonSchema({"type": "string", "examples": ["10 min", "8 h"]}),
+        ]
+        | None
+    ) = None
     designs: int | None = Field(None, ge=1)
     seed: int = Field(ge=0, le=2**32 - 1)
     sampler: Annotated[str, BeforeValidator(word_check(_SAMPLERS))] = "nsga2"
@@ -100,18 +107,35 @@ def schema_model(layout: Layout, kinds: Mapping[str, Kind], rows: Rows) -> type[
     """Return the model behind the JSON Schema: any kind at any place, any gait names."""
     tree: dict[str, Any] = {}
     for filled in layout.slots:
-        known = kinds_of(filled.slot, kinds).values()
-        options = tuple(_kind_model(filled, (kind,), rows) for kind in known)
-        union: Any = options[0]
-        for option in options[1:]:
-            union = union | option
-        path = filled.slot.path
+        known = kinds_of(filled.slot, kinds)
+        default = known.get(filled.slot.default or "")
+        unsaid: Any = {} if default and not default.parameters else ...
+        field = (_any_kind(filled, tuple(known.values()), rows), unsaid)
         if filled.slot.axis == "gait":
-            tree[path.split(".")[0]] = (_named(union), ...)
+            tree[filled.slot.path.split(".")[0]] = (_named(field[0]), ...)
         else:
             for place in filled.places:
-                _plant(tree, place.path, (union, ...))
+                _plant(tree, place.path, field)
     return _whole_file(_fields({name: tree[name] for name in _TREES}))
+
+
+def _any_kind(filled: SlotPlaces, known: tuple[Kind, ...], rows: Rows) -> Any:  # noqa: ANN401 -- an annotation
+    """Return the union of what may stand at a place.
+
+    Any kind; the bare name of one that needs nothing else; and, where the kind itself is searched,
+    a table that holds the parameters of several.
+    """
+    options: list[Any] = [_kind_model(filled, (kind,), rows) for kind in known]
+    options += [Literal[kind.name] for kind in known if not kind.parameters]
+    if len(known) > 1:
+        merged: dict[str, Any] = {KIND: (words(tuple(kind.name for kind in known), "kind"), ...)}
+        for kind in known:
+            for parameter in kind.parameters:
+                _plant(
+                    merged, parameter.name, (field_of(parameter, _rows_of(parameter, rows)), None)
+                )
+        options.append(_table(f"{filled.slot.name}_searched", _fields(merged)))
+    return Union[tuple(options)]  # noqa: UP007 -- made at run time
 
 
 def _whole_file(trees: Mapping[str, Any]) -> type[BaseModel]:

@@ -163,9 +163,7 @@ def _path_of(source: str | Path) -> Path:
     raise StudyError((Problem("STUDY", f"no file {str(source)!r}", want, nearest),))
 
 
-def _checked(
-    reading: Reading, kinds: Mapping[str, Kind]
-) -> tuple[Search | None, dict[str, Any]]:
+def _checked(reading: Reading, kinds: Mapping[str, Kind]) -> tuple[Search | None, dict[str, Any]]:
     """Hold the file against its model; return what it says of the search, and all of it in SI."""
     model = model_of(reading.layout, kinds, reading.rows)
     try:

@@ -8,13 +8,14 @@ from tests.oracles.state import random_stride
 from tradeopt.arrays import Array
 from tradeopt.physics.walking.contact import (
     friction_use,
+    least_load,
     left_foot_share,
     sole_margin,
     zero_moment_point,
 )
 from tradeopt.physics.walking.gait import StandingPose
 from tradeopt.physics.walking.pattern import stand
-from tradeopt.physics.walking.vectors import cross, mirrored
+from tradeopt.physics.walking.vectors import cross, mirrored, skew
 
 STRIDE = random_stride(11)
 
@@ -57,6 +58,33 @@ def test_a_load_between_the_feet_is_carried_without_tilting_moments() -> None:
     np.testing.assert_allclose(left[3:], cross(STRIDE.pressure_point, carried), atol=1e-9)
 
 
+def test_no_other_split_between_the_feet_is_milder() -> None:
+    """Weighted least squares over the wrench of the left foot, by a general solver."""
+    total = symmetric_wrench()[0]
+    found = left_foot_share(FRAME, STRIDE, total)
+    width, length = FRAME.foot_width, FRAME.foot_length
+    # radii of gyration of a rectangle: side over root 12
+    radii = np.array([width, length, np.hypot(width, length)]) / np.sqrt(12)
+    weigh = np.diag(np.concatenate((np.ones(3), 1 / radii)))
+    right_point = mirrored(STRIDE.pressure_point)
+    both = np.flatnonzero((STRIDE.load_share > 0) & (STRIDE.load_share < 1))
+    assert both.size
+    for n in both:
+        rows, wanted = [], []
+        feet = (
+            (STRIDE.pressure_point, STRIDE.load_share[n], 1.0, np.zeros(6)),
+            (right_point, 1 - STRIDE.load_share[n], -1.0, total[:, n]),
+        )
+        for point, share, sign, rest in feet:
+            to_foot = np.eye(6)
+            to_foot[3:, :3] = -skew(point[:, n][np.newaxis])[0]
+            block = weigh @ to_foot / np.sqrt(share)
+            rows.append(sign * block)
+            wanted.append(-block @ rest)
+        split = np.linalg.lstsq(np.vstack(rows), np.concatenate(wanted), rcond=None)[0]
+        np.testing.assert_allclose(found[:, n], split, atol=1e-8)
+
+
 def test_the_zero_moment_point_of_a_single_force_is_where_it_acts() -> None:
     place = np.array([[0.2], [-0.1], [0.0]])
     force = np.array([[40.0], [10.0], [700.0]])
@@ -89,11 +117,27 @@ def test_the_sole_margin_is_the_distance_to_the_nearest_rim(
     assert found == pytest.approx(margin)
 
 
+def test_the_sole_margin_tells_front_from_rear() -> None:
+    stride = stand(FRAME, StandingPose(0.4, 0.18), INERTIA, 2)
+    near_toe = replace(stride, sole_room=np.array([[0.03, 0.03], [0.21, 0.21]]))
+    wrench = np.array([[0.0], [0.0], [400.0], [0.0], [-0.02 * 400.0], [0.0]]).repeat(2, axis=1)
+    # pressed 0.02 m further ahead of 0.03 m of room
+    found = sole_margin(FRAME, near_toe, wrench, least_force=40.0)
+    assert found == pytest.approx(0.01)
+
+
 def test_an_unloaded_foot_has_no_say_in_the_sole_margin() -> None:
     stride = stand(FRAME, StandingPose(0.4, 0.18), INERTIA, 2)
     lifted = replace(stride, load_share=np.array([1.0, 0.0]))
     wrench = np.array([[0.0, 0.0, 400.0, 0.0, 0.0, 0.0], [0.0, 0.0, 400.0, 0.0, 80.0, 0.0]]).T
     assert sole_margin(FRAME, lifted, wrench, least_force=40.0) == pytest.approx(0.05)
+
+
+def test_the_least_load_is_negative_where_the_ground_would_have_to_pull() -> None:
+    wrench = np.zeros((2, 6, 3))
+    wrench[:, 2] = [[500.0, 400.0, 600.0], [900.0, -50.0, 300.0]]
+    found = least_load(wrench, weight=np.array([500.0, 1000.0]))
+    np.testing.assert_allclose(found, [0.8, -0.05])
 
 
 def test_friction_counts_loaded_phases_only() -> None:

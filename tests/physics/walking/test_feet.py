@@ -66,7 +66,7 @@ def test_the_rolling_foot_turns_about_the_edge_it_stands_on() -> None:
 def test_paths_join_without_a_jump_of_speed_or_acceleration(gait: WalkingGait) -> None:
     """A jump of acceleration would not shrink as the phases come closer."""
     jumps = []
-    for phases in (PHASES, 2 * PHASES):
+    for phases in (5 * PHASES, 10 * PHASES):
         feet = walking_feet(FRAME, gait, phases)
         path = np.vstack((feet.ankle_position, feet.pitch))
         step = feet.period / phases
@@ -115,3 +115,16 @@ def test_standing_feet_are_pressed_at_mid_sole() -> None:
     # half of 0.24 m, less 0.07 m of heel
     np.testing.assert_allclose(feet.pressure_point[0], 0.05)
     np.testing.assert_allclose(zero_moment_reference(feet), [[0.05] * 4, [0.0] * 4], atol=1e-15)
+
+
+def test_the_pressure_of_a_flat_foot_goes_from_the_ankle_a_third_of_the_way_to_the_toe() -> None:
+    feet = walking_feet(FRAME, FLAT, PHASES)
+    time = np.arange(PHASES) * feet.period / PHASES
+    on_sole = feet.pressure_point[0] + FLAT.speed * time
+    loaded = feet.load_share > 0.0
+    np.testing.assert_allclose(on_sole[loaded].min(), 0.0, atol=1e-12)
+    # 0.24 m of foot less 0.07 m of heel, a third of it
+    np.testing.assert_allclose(on_sole[loaded].max(), 0.17 / 3)
+    rolling = walking_feet(FRAME, ROLLING, PHASES)
+    on_sole = rolling.pressure_point[0] + ROLLING.speed * time
+    assert on_sole[rolling.load_share > 0.0][[0, -1]] == pytest.approx([-0.07, 0.17])

@@ -3,9 +3,9 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
-from tests.oracles.robot import FRAME, INERTIA
+from tests.oracles.robot import FRAME, INERTIA, MASS, parameters
 from tradeopt.arrays import Array
-from tradeopt.physics.walking.contact import zero_moment_point
+from tradeopt.physics.walking.contact import least_load, zero_moment_point
 from tradeopt.physics.walking.dynamics import ground_wrench, mass_centre
 from tradeopt.physics.walking.feet import standing_feet, walking_feet, zero_moment_reference
 from tradeopt.physics.walking.frame import JOINTS
@@ -117,10 +117,13 @@ def test_standing_is_still_and_alike_at_every_phase() -> None:
 )
 def test_a_walk_that_cannot_be_walked_has_a_negative_margin(order: WalkingGait) -> None:
     stride = walk(FRAME, order, INERTIA, 40)
-    assert min(stride.reach_margin, stride.knee_flexion_margin) < 0.0
-    assert finite(stride)
     wrench = ground_wrench(FRAME, stride, INERTIA)
-    assert np.isfinite(wrench).all()
+    load = float(least_load(wrench, weight=np.array(MASS * order.gravity)))
+    assert min(stride.reach_margin, stride.knee_flexion_margin, load) < 0.0
+    assert finite(stride)
+    # five corrections of a leg length at most, about the middle of a stride of feet
+    feet = np.abs(walking_feet(FRAME, order, 40).pressure_point).max()
+    assert np.abs(stride.base_position).max() < feet + 5 * FRAME.leg_length
 
 
 def test_an_odd_number_of_phases_is_refused() -> None:
@@ -134,3 +137,13 @@ def test_a_heavier_robot_walks_with_the_same_motion() -> None:
     """Balance depends on where the mass is, not on how much there is."""
     light, heavy = (walk(FRAME, gait(0.6), scale * INERTIA, 40) for scale in (1.0, 1.7))
     np.testing.assert_allclose(light.joint_angle, heavy.joint_angle, atol=1e-12)
+
+
+def test_a_top_heavy_robot_is_balanced_too() -> None:
+    """Its centre of mass is 0.35 m above the hips: the pendulum has to know its own height."""
+    inertia = INERTIA.copy()
+    inertia[0] = parameters(48.0, [0.01, 0.0, 0.75], [1.7, 0.0, 1.4, 0.05, 0.0, 0.7])
+    order = gait(1.0, toe_off_angle=0.4)
+    wrench = ground_wrench(FRAME, walk(FRAME, order, inertia, 60), inertia)
+    reference = zero_moment_reference(walking_feet(FRAME, order, 60))
+    assert np.abs(zero_moment_point(wrench, least_force=1.0) - reference).max() < 5e-4

@@ -33,6 +33,12 @@ def test_low_pass_keeps_the_harmonic_it_is_told_to_keep() -> None:
     np.testing.assert_allclose(low_pass(kept + lost, 4), kept, atol=1e-12)
 
 
+def test_resampling_drops_what_half_of_the_smaller_count_cannot_tell() -> None:
+    zigzag = np.array([1.0, -1.0, 1.0, -1.0])
+    np.testing.assert_allclose(resample(zigzag, 8), 0.0, atol=1e-15)
+    np.testing.assert_allclose(resample(wave(8, (2,)), 4), 0.0, atol=1e-15)
+
+
 @pytest.mark.parametrize(("count", "phases"), [(20, 50), (50, 20), (21, 50), (50, 21), (30, 30)])
 def test_resampling_a_smooth_motion_gives_its_values_at_the_new_phases(
     count: int, phases: int

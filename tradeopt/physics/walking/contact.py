@@ -141,8 +141,10 @@ def sole_margin(frame: Frame, stride: Stride, foot_wrench: Array, *, least_force
 
     Notes
     -----
-    Rectangular sole on its centre line. While the foot rolls over an edge there is no room
-    along it, so a rolling gait has a margin of 0 at best.
+    Rectangular sole on its centre line. While the foot rolls over an edge there is no room along
+    it, so a rolling gait has a margin of 0 at best. The least force has to be below half the
+    weight, so that some phase counts; whether the foot is pressed on at all is for `least_load`
+    to say.
 
     References
     ----------
@@ -168,6 +170,36 @@ def sole_margin(frame: Frame, stride: Stride, foot_wrench: Array, *, least_force
     room = np.minimum(np.minimum(ahead - along, behind + along), frame.foot_width / 2 - aside)
     loaded = (foot_wrench[..., 2, :] >= least_force) & (stride.load_share > 0)
     return np.asarray(np.where(loaded, room, np.inf).min(axis=-1))
+
+
+def least_load(wrench: Array, *, weight: Array) -> Array:
+    """Least normal force of the ground over the weight, over the stride.
+
+    Parameters
+    ----------
+    wrench : Array, shape (..., 6, phase)
+        Wrench of the ground on the whole robot [N, N m].
+    weight : Array, shape (...)
+        Mass times acceleration of free fall normal to the ground [N].
+
+    Returns
+    -------
+    Array, shape (...)
+        1 at rest, less when the robot bounces; negative where the ground would have to pull [1].
+
+    Notes
+    -----
+    A walk keeps at least one foot on the ground, so that anything below 0 cannot be walked.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> wrench = np.zeros((6, 2))
+    >>> wrench[2] = 400.0, 600.0
+    >>> least_load(wrench, weight=np.array(500.0))
+    array(0.8)
+    """
+    return np.asarray(wrench[..., 2, :].min(axis=-1) / weight)
 
 
 def friction_use(foot_wrench: Array, *, least_force: float) -> Array:

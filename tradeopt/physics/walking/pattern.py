@@ -169,7 +169,9 @@ def _balanced(frame: Frame, feet: Feet, order: _Order, inertia: Array, passes: i
         height = float(mass_centre(pose, inertia)[2].mean())
         wrench = ground_wrench(frame, stride, inertia)
         error = wanted - zero_moment_point(wrench, least_force=least_force)
-        sway += periodic_sway(error, feet.period, height, normal_gravity)
+        # a walk beyond all balance must not run away: no correction is longer than the leg
+        bounded = np.clip(error, -frame.leg_length, frame.leg_length)
+        sway += periodic_sway(bounded, feet.period, height, normal_gravity)
         stride = _posed(frame, feet, order, sway)
     return stride
 

@@ -41,10 +41,8 @@ def derivatives(samples: Array, period: float) -> tuple[Array, Array]:
     count = samples.shape[-1]
     spectrum = np.fft.rfft(samples, axis=-1)
     frequency = 2 * np.pi / period * np.arange(spectrum.shape[-1])
-    slope = 1j * frequency
-    if count % 2 == 0:
-        slope[-1] = 0.0
-    rate = np.fft.irfft(spectrum * slope, n=count, axis=-1)
+    # the rate of the highest bin comes out imaginary, and the inverse transform drops it
+    rate = np.fft.irfft(1j * frequency * spectrum, n=count, axis=-1)
     acceleration = np.fft.irfft(-spectrum * frequency**2, n=count, axis=-1)
     return rate, acceleration
 

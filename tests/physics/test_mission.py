@@ -1,0 +1,79 @@
+"""Laws of the mission: range, endurance and cost of transport say the same thing."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tradeopt.physics import mission
+
+law = settings(deadline=None, max_examples=60)
+GRAVITY = np.array(mission.STANDARD_GRAVITY)
+
+
+@law
+@given(
+    energy=st.floats(1e5, 1e7),
+    power=st.floats(20.0, 2000.0),
+    mass=st.floats(5.0, 150.0),
+    speed=st.floats(0.05, 3.0),
+)
+def test_range_by_cost_is_range_by_time(
+    energy: float, power: float, mass: float, speed: float
+) -> None:
+    weight = np.array(mass)
+    cost = mission.cost_of_transport(
+        np.array(power), weight, gravity=GRAVITY, speed=np.array(speed)
+    )
+    by_cost = mission.range_at_cost(np.array(energy), cost, weight, gravity=GRAVITY)
+    time = mission.endurance(np.array(energy), np.array(power))
+    by_time = mission.range_on_charge(time, np.array([speed]), np.array([1.0]))
+    assert by_cost == pytest.approx(by_time, rel=1e-9)
+
+
+@law
+@given(share=st.floats(0.0, 1.0))
+def test_mean_lies_between_the_gaits(share: float) -> None:
+    mean = mission.mean_over_shares(np.array([2.0, 5.0]), np.array([share, 1.0 - share]))
+    assert mean == pytest.approx(2.0 * share + 5.0 * (1.0 - share))
+
+
+def test_standing_has_no_cost_of_transport() -> None:
+    cost = mission.cost_of_transport(
+        np.array(100.0), np.array(50.0), gravity=GRAVITY, speed=np.array([0.0, 1.0])
+    )
+    assert np.isnan(cost[0])
+    assert cost[1] == pytest.approx(100.0 / (50.0 * 9.80665))
+
+
+def test_standing_takes_range() -> None:
+    time, speed = np.array(10_000.0), np.array([0.8, 0.0])
+    walked = mission.range_on_charge(time, speed, np.array([[1.0, 0.0], [0.75, 0.25]]))
+    np.testing.assert_allclose(walked, [8000.0, 6000.0])
+
+
+@law
+@given(slope=st.floats(-0.5, 0.5), regeneration=st.floats(0.0, 1.0))
+def test_up_and_down_again_never_gains(slope: float, regeneration: float) -> None:
+    kept = np.array(regeneration)
+    there = mission.slope_cost_bound(np.array(slope), kept)
+    back = mission.slope_cost_bound(np.array(-slope), kept)
+    assert there + back >= -1e-15
+
+
+def test_downhill_gives_back_what_regeneration_keeps() -> None:
+    saved = mission.slope_cost_bound(np.array(-0.2), np.array([0.0, 0.6, 1.0]))
+    np.testing.assert_allclose(saved, -np.sin(0.2) * np.array([0.0, 0.6, 1.0]), atol=1e-15)
+
+
+@law
+@given(slope=st.floats(0.0, 0.5))
+def test_uphill_bound_is_the_lifting_work(slope: float) -> None:
+    """m g h over m g d with h = d sin(slope), by way of the cost of transport."""
+    lifting = mission.cost_of_transport(
+        np.array(70.0 * 9.80665 * np.sin(slope) * 0.6),
+        np.array(70.0),
+        gravity=GRAVITY,
+        speed=np.array(0.6),
+    )
+    assert mission.slope_cost_bound(np.array(slope), np.array(0.3)) == pytest.approx(lifting)

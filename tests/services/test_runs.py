@@ -1,0 +1,201 @@
+"""A run step by step, in one process: what it needs next, and that every step can be done twice."""
+
+from dataclasses import replace
+
+import numpy as np
+import optuna
+import pytest
+from numpy.testing import assert_array_equal
+
+from tests.services.toy import SMALL, ToyProblem, ToySearch, ToyStudy, read_toy
+from tradeopt.errors import NotFoundError
+from tradeopt.search.epoch import beginning
+from tradeopt.search.samplers import quiet
+from tradeopt.services import runs
+from tradeopt.services.progress import status
+from tradeopt.services.runs import BudgetError, Step
+from tradeopt.store import results
+from tradeopt.store import runs as store
+from tradeopt.store.database import Database
+from tradeopt.store.runs import Budget, Run, RunState
+
+
+def start(database: Database, designs: int | None = 256, seconds: float | None = None) -> Run:
+    return runs.start_or_resume(database, ToyStudy(), plan=SMALL, budget=Budget(seconds, designs))
+
+
+def work_through(database: Database, run_id: str) -> RunState:
+    """Do all that is needed, each step twice."""
+    while True:
+        work = runs.next_work(database, run_id)
+        if work.step is Step.END:
+            runs.end(database, run_id, work.state, work.note)
+            return work.state
+        if work.step is Step.CLOSE:
+            runs.close_epoch(database, run_id, work.epoch)
+            runs.close_epoch(database, run_id, work.epoch)
+        for island in work.islands:
+            for _ in range(2):
+                runs.run_slice(database.url, run_id, work.epoch, island, read_study=read_toy)
+
+
+def test_a_run_goes_through_whole_epochs_until_enough_designs(database: Database) -> None:
+    run = start(database, designs=200)
+    assert work_through(database, run.id) is RunState.FINISHED
+    now = status(database, run.id)
+    assert now.state is RunState.FINISHED
+    # epochs of 128 designs: two of them make the 200
+    assert (now.epochs, now.tried, now.designs_left) == (2, 256, 0)
+    found = results.designs(database, run)
+    assert_array_equal(found.numbers, np.arange(256))
+    assert now.feasible == int(found.feasible.sum())
+    assert now.missed == {
+        name: int(np.sum(found.violations[:, place] > 0.0))
+        for place, name in enumerate(("heat", "speed"))
+    }
+    assert now.tightest_limit == max(now.missed, key=lambda name: now.missed[name])
+    assert now.growth is not None
+    assert now.growth >= 1.0
+
+
+def test_the_parents_of_an_epoch_are_the_survivors_of_the_one_before(database: Database) -> None:
+    run = start(database)
+    work_through(database, run.id)
+    first = results.epoch(database, run, 0)
+    assert len(first.population) == SMALL.population
+    assert np.all(first.population.feasible)
+    second = results.designs(database, run).values[128:]
+    inherited = np.isin(second[:, 0], first.population.values[:, 0])
+    assert np.any(inherited)
+
+
+def test_the_same_question_is_the_same_run_and_goes_on(database: Database) -> None:
+    run = start(database, designs=128)
+    work_through(database, run.id)
+    again = start(database, designs=128)
+    assert (again.id, again.state) == (run.id, RunState.FINISHED)
+    more = start(database, designs=256)
+    assert (more.id, more.state) == (run.id, RunState.RUNNING)
+    work_through(database, run.id)
+    assert status(database, run.id).tried == 256
+
+
+def test_going_on_gives_what_one_sitting_gives(database: Database) -> None:
+    short = start(database, designs=128)
+    work_through(database, short.id)
+    start(database, designs=384)
+    work_through(database, short.id)
+    whole = runs.start_or_resume(
+        database, ToyStudy(name="whole"), plan=SMALL, budget=Budget(None, 384)
+    )
+    work_through(database, whole.id)
+    assert_array_equal(
+        results.designs(database, short).values, results.designs(database, whole).values
+    )
+
+
+def test_a_run_that_is_asked_to_stop_stops_between_slices(database: Database) -> None:
+    run = start(database)
+    runs.run_slice(database.url, run.id, 0, 0, read_study=read_toy)
+    runs.stop(database, run.id)
+    work = runs.next_work(database, run.id)
+    assert (work.step, work.state) == (Step.END, RunState.STOPPED)
+    runs.end(database, run.id, work.state)
+    resumed = start(database)
+    assert resumed.state is RunState.RUNNING
+    assert runs.next_work(database, run.id).islands == (1, 2, 3)
+
+
+def test_stopping_what_is_not_there_is_told(database: Database) -> None:
+    with pytest.raises(NotFoundError, match="run: got 'levee-1'"):
+        runs.stop(database, "levee-1")
+
+
+def test_a_search_without_an_end_is_refused(database: Database) -> None:
+    endless = ToyStudy(search=ToySearch(time=None, designs=None))
+    with pytest.raises(BudgetError, match="neither a time nor a number of designs"):
+        runs.start_or_resume(database, endless)
+
+
+@pytest.mark.parametrize(
+    ("closed", "spent", "budget", "enough"),
+    [
+        (0, 99.0, Budget(10.0, None), False),  # the first epoch always runs
+        (2, 4.0, Budget(10.0, None), False),
+        (2, 7.9, Budget(10.0, None), False),  # the next one would be half done at 9.9 s
+        (2, 8.1, Budget(10.0, None), True),
+        (2, 0.0, Budget(None, 257), False),
+        (2, 0.0, Budget(None, 256), True),
+        (2, 9.0, Budget(10.0, 1000), True),  # whichever comes first
+        (2, 1.0, Budget(10.0, 200), True),
+    ],
+)
+def test_when_a_budget_is_spent(
+    run: Run, closed: int, spent: float, budget: Budget, *, enough: bool
+) -> None:
+    last = replace(beginning(ToyProblem()), number=closed - 1)
+    assert runs.is_spent(replace(run, seconds_spent=spent), last, budget) is enough
+
+
+def test_plan_follows_the_study_unless_another_seed_is_given() -> None:
+    study = ToyStudy(search=ToySearch(seed=11, sampler="nsga3"))
+    assert (runs.plan_of(study).seed, runs.plan_of(study).sampler) == (11, "nsga3")
+    assert runs.plan_of(study, seed=0).seed == 0
+
+
+def test_an_epoch_whose_slices_were_all_set_aside_fails_the_run(database: Database) -> None:
+    run = start(database)
+    for island in range(4):
+        runs.set_aside(database, run.id, 0, island, "out of memory")
+    work = runs.next_work(database, run.id)
+    assert (work.step, work.state, work.note) == (Step.END, RunState.FAILED, "out of memory")
+    runs.end(database, run.id, work.state, work.note)
+    assert status(database, run.id).note == "out of memory"
+    # asked for again, it is tried again
+    start(database)
+    assert runs.next_work(database, run.id).islands == (0, 1, 2, 3)
+
+
+def test_one_slice_set_aside_does_not_keep_the_rest(database: Database) -> None:
+    run = start(database, designs=128)
+    runs.set_aside(database, run.id, 0, 2, "out of memory")
+    assert work_through(database, run.id) is RunState.FINISHED
+    now = status(database, run.id)
+    assert now.tried == 96
+    assert "slice 0/2 was set aside: out of memory" in now.note
+
+
+def test_front_and_baseline_become_trials(database: Database) -> None:
+    run = start(database)
+    work_through(database, run.id)
+    front = runs.front(database, run.id)
+    with quiet():
+        study = optuna.load_study(study_name=run.id, storage=database.url)
+    baseline, *standing = study.trials
+    assert baseline.user_attrs == {"design": 0, "origin": "baseline"}
+    numbers = [trial.user_attrs["design"] for trial in standing]
+    assert numbers == [number for number in front.numbers.tolist() if number != 0]
+    best = {trial.user_attrs["design"] for trial in study.best_trials}
+    assert best == set(front.numbers.tolist())
+    assert runs.end(database, run.id, RunState.FINISHED) == 0
+
+
+def test_front_design_and_nearest_are_read_back(database: Database) -> None:
+    run = start(database)
+    assert len(runs.front(database, run.id)) == 0
+    assert len(runs.nearest(database, run.id, 3)) == 0
+    work_through(database, run.id)
+    front = runs.front(database, run.id)
+    assert np.all(front.feasible)
+    one = runs.design(database, run.id, int(front.numbers[0]))
+    assert_array_equal(one.objectives, front.objectives[:1])
+    assert len(runs.nearest(database, run.id, 3)) == 3
+
+
+def test_scoring_a_stored_design_again_gives_the_same_numbers(database: Database) -> None:
+    run = start(database)
+    work_through(database, run.id)
+    kept = store.get(database, run.id)
+    front = runs.front(database, run.id)
+    again = read_toy(kept.text, kept.files).problem.score(front.values)
+    np.testing.assert_allclose(again.objectives, front.objectives, rtol=1e-12)

@@ -1,0 +1,72 @@
+"""Energy is kept: what the bus gives is what the joints do and what is lost on the way."""
+
+import numpy as np
+
+from tradeopt import quantities as q
+from tradeopt.study.compiled import Evaluation
+from tradeopt.study.read import load, loads
+
+
+def test_each_drive_draws_joint_work_and_its_losses(evaluation: Evaluation) -> None:
+    # the rotor gives back over a stride what it takes
+    v = evaluation.values
+    joint = (v["drive_torque"] * v["joint_speed"]).mean(axis=-1)
+    losses = v["copper_loss"] + v["iron_loss"].mean(axis=-1) + v["transmission_loss"]
+    drawn = joint + losses + v["drive_loss"]
+    np.testing.assert_allclose(v["drive_power"], drawn, rtol=1e-9, atol=1e-6)
+
+
+def test_springs_give_back_over_a_stride_what_they_take(evaluation: Evaluation) -> None:
+    v = evaluation.values
+    power = v["spring_torque"] * v["joint_speed"]
+    taken = np.abs(power).mean(axis=-1)
+    # the touch of a one-sided spring is a kink, which 100 phases integrate to some 0.3 %
+    assert (np.abs(power.mean(axis=-1)) <= 5e-3 * taken + 1e-9).all()
+    np.testing.assert_allclose(v["spring_torque"] + v["drive_torque"], v["joint_torque"])
+
+
+def test_every_loss_is_a_loss(evaluation: Evaluation) -> None:
+    for name in ("copper_loss", "iron_loss", "transmission_loss", "drive_loss"):
+        assert evaluation.values[name].min() >= 0.0, name
+
+
+def test_the_bus_gives_both_legs_and_what_is_always_on() -> None:
+    text = load("levee_rounds").text.replace("regeneration: 70 %", "regeneration: 100 %")
+    study = loads(text, load("levee_rounds").files)
+    v = study.problem.evaluate(study.problem.baseline[None]).values
+    always_on = v["standby_power"] + 2.0 * v["cooling_power"].sum(axis=1)
+    wanted = 2.0 * v["drive_power"].sum(axis=1) + always_on[:, None]
+    np.testing.assert_allclose(v["mean_power"], wanted, rtol=1e-12)
+
+
+def test_power_that_is_not_taken_back_costs() -> None:
+    study = load("levee_rounds")
+    found = [
+        loads(study.text.replace("regeneration: 70 %", f"regeneration: {share} %"), study.files)
+        for share in (0, 50, 100)
+    ]
+    power = [
+        one.problem.evaluate(one.problem.baseline[None]).values["mean_power"][0, 0] for one in found
+    ]
+    assert power[0] >= power[1] >= power[2]
+
+
+def test_standing_moves_nothing_and_walks_nowhere(evaluation: Evaluation) -> None:
+    stand = evaluation.gaits.index("standing")
+    speed = evaluation.values["joint_speed"][:, :, stand]
+    np.testing.assert_allclose(speed, 0.0, atol=1e-12)
+    assert not evaluation.values["walking_speed"][:, stand].any()
+    np.testing.assert_allclose(evaluation.values["transmission_loss"][:, :, stand], 0.0, atol=1e-9)
+
+
+def test_the_charge_that_is_drawn_is_no_more_than_there_is(evaluation: Evaluation) -> None:
+    v = evaluation.values
+    mix = (v["mean_power"] * v["gait_share"]).sum(axis=1)
+    # the reserve of 10 % stays in the pack, and the cells' own resistance takes its share
+    assert (mix * v["run_time"] <= 0.97 * v["pack_energy"]).all()
+
+
+def test_range_is_speed_times_time(evaluation: Evaluation) -> None:
+    v = evaluation.values
+    speed = (v["walking_speed"] * v["gait_share"]).sum(axis=1)
+    np.testing.assert_allclose(v[q.RANGE.name], speed * v["run_time"], rtol=1e-12)

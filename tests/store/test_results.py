@@ -1,0 +1,133 @@
+"""Rows of runs, slices and epochs: written once, read back as they were."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.testing import assert_array_equal
+from sqlalchemy import create_mock_engine
+
+from tests.services.toy import SMALL, ToyProblem, ToySearch, ToyStudy
+from tradeopt.errors import NotFoundError
+from tradeopt.search.burst import SliceTask, run_slice
+from tradeopt.search.designs import Designs, no_designs
+from tradeopt.search.epoch import beginning, merge
+from tradeopt.services import runs as services
+from tradeopt.store import results, runs, tables
+from tradeopt.store.database import Database
+from tradeopt.store.runs import Budget, Run, RunState
+
+PROBLEM = ToyProblem()
+
+
+def searched(island: int, epoch: int = 0) -> Designs:
+    return run_slice(PROBLEM, SliceTask(SMALL, epoch, island, no_designs(PROBLEM)))
+
+
+def save(database: Database, run: Run, island: int, designs: Designs) -> bool:
+    return results.save_slice(database, run, (0, island), designs, seconds=1.0, worker="me")
+
+
+def test_a_run_comes_back_as_it_was_asked(database: Database, run: Run) -> None:
+    again = runs.get(database, run.id)
+    assert again == run
+    assert again.id == "toy-1"
+    assert again.plan == SMALL
+    assert again.variables == PROBLEM.variables
+    assert again.objectives == PROBLEM.objectives
+    assert again.limits == PROBLEM.limits
+    assert again.state is RunState.RUNNING
+    assert again.budget == Budget(None, ToySearch().designs)
+
+
+def test_other_seeds_and_studies_are_other_runs(database: Database, run: Run) -> None:
+    other_seed = services.start_or_resume(database, ToyStudy(), plan=replace(SMALL, seed=8))
+    other_text = services.start_or_resume(database, ToyStudy("other"), plan=SMALL)
+    other_name = services.start_or_resume(database, ToyStudy(name="new"), plan=SMALL)
+    assert [one.id for one in runs.every(database)] == ["toy-1", "toy-2", "toy-3", "new-1"]
+    assert (run.id, other_seed.id, other_text.id, other_name.id) == (
+        "toy-1",
+        "toy-2",
+        "toy-3",
+        "new-1",
+    )
+
+
+def test_a_run_that_is_not_there_is_told_with_the_nearest(database: Database, run: Run) -> None:
+    with pytest.raises(NotFoundError, match=r"got 'toy_1'.*near: 'toy-1'"):
+        runs.get(database, run.id.replace("-", "_"))
+
+
+def test_the_first_result_of_a_slice_stands(database: Database, run: Run) -> None:
+    first, other = searched(0), searched(1)
+    assert save(database, run, 0, first)
+    assert not save(database, run, 0, other)
+    assert results.islands_done(database, run, 0) == {0}
+    (kept,) = results.slices(database, run, 0)
+    assert_array_equal(kept.values, first.values)
+
+
+def test_slices_are_read_in_island_order(database: Database, run: Run) -> None:
+    for island in (2, 0, 1):
+        save(database, run, island, searched(island))
+    firsts = [found.numbers[0] for found in results.slices(database, run, 0)]
+    assert firsts == [0, 32, 64]
+    assert_array_equal(results.designs(database, run).numbers, np.arange(96))
+
+
+def test_any_design_is_found_by_its_number(database: Database, run: Run) -> None:
+    found = searched(3)
+    save(database, run, 3, found)
+    one = results.design(database, run, 100)
+    assert_array_equal(one.values, found.values[4:5])
+    assert_array_equal(one.objectives, found.objectives[4:5])
+
+
+@pytest.mark.parametrize("number", [-1, 0, 95, 128, 10**9])
+def test_a_design_that_was_not_tried_is_told(database: Database, run: Run, number: int) -> None:
+    save(database, run, 3, searched(3))
+    with pytest.raises(NotFoundError, match=f"design of toy-1: got {number}, want"):
+        results.design(database, run, number)
+
+
+def test_an_epoch_comes_back_as_it_was(database: Database, run: Run) -> None:
+    assert results.last_epoch(database, run).number == -1
+    epoch = merge(PROBLEM, SMALL, beginning(PROBLEM), [searched(0), searched(1)])
+    assert results.save_epoch(database, run, epoch)
+    assert not results.save_epoch(database, run, epoch)
+    for back in (results.epoch(database, run, 0), results.last_epoch(database, run)):
+        assert_array_equal(back.front.values, epoch.front.values)
+        assert_array_equal(back.population.numbers, epoch.population.numbers)
+        assert_array_equal(back.reference, epoch.reference)
+        assert_array_equal(back.missed, epoch.missed)
+        assert back.hypervolume == epoch.hypervolume
+        assert (back.tried, back.feasible) == (epoch.tried, epoch.feasible)
+
+
+def test_an_epoch_that_is_open_is_told(database: Database, run: Run) -> None:
+    with pytest.raises(NotFoundError, match="epoch of toy-1: got 3, want one that is closed"):
+        results.epoch(database, run, 3)
+
+
+def test_slices_set_aside_can_be_forgotten_while_their_epoch_is_open(
+    database: Database, run: Run
+) -> None:
+    save(database, run, 0, searched(0))
+    services.set_aside(database, run.id, 0, 1, "its process ended")
+    assert results.faults(database, run, 0) == {1: "its process ended"}
+    assert results.islands_done(database, run, 0) == {0, 1}
+    assert "slice 0/1 was set aside: its process ended" in runs.get(database, run.id).note
+    results.forget_faults(database, run, 0)
+    assert results.islands_done(database, run, 0) == {0}
+
+
+def test_the_tables_are_plain_enough_for_postgresql() -> None:
+    made: list[str] = []
+    engine = create_mock_engine(
+        "postgresql+psycopg://",
+        lambda statement, *_, **__: made.append(str(statement.compile(dialect=engine.dialect))),
+    )
+    tables.metadata.create_all(engine, checkfirst=False)
+    whole = "\n".join(made)
+    assert whole.count("CREATE TABLE") == 3
+    assert "BYTEA" in whole
