@@ -1,4 +1,4 @@
-"""Local workers: whatever is killed, nothing is lost, nothing doubled, and the designs are the same."""
+"""Local workers: whatever is killed, nothing is lost or doubled, and the designs are the same."""
 
 import os
 import random
@@ -28,7 +28,7 @@ from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, RunState
 
 SLOW = "pause 0.05"
-"""Text of a study that takes this long for each batch, so that there is time to kill what scores it."""
+"""Text of a study that takes this long for each batch: time to kill what scores it."""
 
 
 def ignore(_progress: Progress) -> None:
@@ -56,10 +56,10 @@ def everything(database: Database, run_id: str) -> Designs:
     return results.designs(database, store.get(database, run_id))
 
 
-def undisturbed(tmp_path: Path, text: str = "toy", designs: int = 384) -> Designs:
+def undisturbed(tmp_path: Path) -> Designs:
     """Do the same in one process, a step after the other."""
     database = Database(f"sqlite:///{tmp_path}/undisturbed.db")
-    run_id = start(database, text, designs=designs)
+    run_id = start(database)
     while (work := runs.next_work(database, run_id)).step is not runs.Step.END:
         for island in work.islands:
             runs.run_slice(database.url, run_id, work.epoch, island, read_study=read_toy)
@@ -172,7 +172,8 @@ if __name__ == "__main__":
 def spawn_parent(database: Database, run_id: str, folder: Path) -> subprocess.Popen[bytes]:
     script = folder / "parent.py"
     script.write_text(PARENT)
-    return subprocess.Popen([sys.executable, script, database.url, run_id], start_new_session=True)
+    command = [sys.executable, str(script), database.url, run_id]
+    return subprocess.Popen(command, start_new_session=True)  # noqa: S603 - our own script
 
 
 def test_killed_parents_lose_and_double_nothing(database: Database, tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""A run step by step, in one process: what it needs next, and that every step can be done twice."""
+"""A run step by step in one process: what it needs next, and every step done twice."""
 
 from dataclasses import replace
 
@@ -150,7 +150,7 @@ def test_an_epoch_whose_slices_were_all_set_aside_fails_the_run(database: Databa
     work = runs.next_work(database, run.id)
     assert (work.step, work.state, work.note) == (Step.END, RunState.FAILED, "out of memory")
     runs.end(database, run.id, work.state, work.note)
-    assert status(database, run.id).note == "out of memory"
+    assert status(database, run.id).note.startswith("out of memory\nslice 0/0 was set aside")
     # asked for again, it is tried again
     start(database)
     assert runs.next_work(database, run.id).islands == (0, 1, 2, 3)

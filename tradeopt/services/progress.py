@@ -84,16 +84,19 @@ def status(database: Database, run_id: str) -> Progress:
         After its last closed epoch.
     """
     run = store.get(database, run_id)
-    return _progress(run, results.last_epoch(database, run))
+    return _progress(run, results.last_epoch(database, run), results.faults(database, run))
 
 
-def _progress(run: Run, last: Epoch) -> Progress:
+def _progress(run: Run, last: Epoch, faults: Mapping[tuple[int, int], str]) -> Progress:
     order = np.argsort(-last.missed, kind="stable")
     budget = run.budget
+    notes = [
+        f"slice {epoch}/{island} was set aside: {why}" for (epoch, island), why in faults.items()
+    ]
     return Progress(
         run_id=run.id,
         state=run.state,
-        note=run.note,
+        note="\n".join(filter(None, [run.note, *notes])),
         epochs=last.number + 1,
         tried=last.tried,
         feasible=last.feasible,

@@ -198,7 +198,9 @@ def _open_work(database: Database, run: Run, number: int) -> Work:
     left = tuple(island for island in range(run.plan.islands) if island not in done)
     if left:
         return Work(Step.SLICES, number, left, run.state)
-    faults = results.faults(database, run, number)
+    faults = [
+        fault for place, fault in results.faults(database, run).items() if place[0] == number
+    ]
     if len(faults) == run.plan.islands:
         return Work(Step.END, number, (), RunState.FAILED, faults[0])
     return Work(Step.CLOSE, number, (), run.state)
@@ -254,7 +256,6 @@ def set_aside(database: Database, run_id: str, epoch: int, island: int, fault: s
     results.save_slice(
         database, run, (epoch, island), nothing, seconds=0.0, worker="", fault=fault
     )
-    store.add_note(database, run_id, f"slice {epoch}/{island} was set aside: {fault}")
 
 
 def close_epoch(database: Database, run_id: str, number: int) -> Epoch:

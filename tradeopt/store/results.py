@@ -81,13 +81,15 @@ def slices(database: Database, run: Run, epoch: int) -> list[Designs]:
     return [unpack_designs(row.rows, run) for row in _rows(database, query)]
 
 
-def faults(database: Database, run: Run, epoch: int) -> dict[int, str]:
-    """Tell which slices of an epoch were set aside, by island, and why."""
+def faults(database: Database, run: Run) -> dict[tuple[int, int], str]:
+    """Tell which slices of a run were set aside, by epoch and island, and why."""
     table = tables.slice_.c
-    query = select(table.island, table.fault).where(
-        table.run_id == run.id, table.epoch == epoch, table.fault != ""
+    query = (
+        select(table.epoch, table.island, table.fault)
+        .where(table.run_id == run.id, table.fault != "")
+        .order_by(table.epoch, table.island)
     )
-    return {row.island: row.fault for row in _rows(database, query)}
+    return {(row.epoch, row.island): row.fault for row in _rows(database, query)}
 
 
 def forget_faults(database: Database, run: Run, epoch: int) -> None:

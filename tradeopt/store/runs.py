@@ -84,7 +84,7 @@ class Run(Question):
     state : RunState
         How it stands.
     note : str
-        What went wrong on the way; empty where nothing did.
+        Why it failed; empty where it did not.
     stop_asked : bool
         Somebody wants it to stop.
     seconds_spent : float
@@ -225,11 +225,6 @@ def begin(database: Database, run_id: str, budget: Budget) -> None:
 def end(database: Database, run_id: str, state: RunState, note: str) -> None:
     """Say how a run stands now that nobody works on it."""
     _change(database, run_id, state=state, note=note)
-
-
-def add_note(database: Database, run_id: str, note: str) -> None:
-    """Write down something that went wrong on the way."""
-    _change(database, run_id, note=tables.run.c.note + note + "\n")
 
 
 def ask_stop(database: Database, run_id: str) -> None:

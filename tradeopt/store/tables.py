@@ -45,10 +45,11 @@ slice_ = Table(
     Column("run_id", ForeignKey("run.id"), primary_key=True),
     Column("epoch", Integer, primary_key=True),
     Column("island", Integer, primary_key=True),
-    Column("rows", LargeBinary, nullable=False),
     Column("seconds", Float, nullable=False),
     Column("worker", String(200), nullable=False),
     Column("fault", Text, nullable=False),
+    # last, for a file database walks through it to reach what comes after
+    Column("rows", LargeBinary, nullable=False),
 )
 
 epoch = Table(

@@ -1,0 +1,68 @@
+"""The compose file: what every service must have, and that what it starts is there."""
+
+import re
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from celery import Celery
+from fastapi import FastAPI
+
+TEXT = (Path(__file__).parents[2] / "docker-compose.yml").read_text(encoding="utf-8")
+SERVICES: dict[str, dict[str, Any]] = yaml.safe_load(TEXT)["services"]
+OURS = ("api", "worker")
+
+
+def test_there_is_what_a_run_on_many_machines_needs() -> None:
+    assert set(SERVICES) == {"database", "broker", *OURS}
+
+
+@pytest.mark.parametrize("name", SERVICES)
+def test_every_service_restarts_is_watched_and_is_not_root(name: str) -> None:
+    service = SERVICES[name]
+    assert service["restart"] == "always"
+    assert service["healthcheck"]["test"]
+    assert service["user"] not in {"root", "0", "0:0"}
+
+
+@pytest.mark.parametrize("name", OURS)
+def test_ours_start_after_what_they_need_is_healthy(name: str) -> None:
+    wanted = {"condition": "service_healthy"}
+    assert SERVICES[name]["depends_on"] == {"database": wanted, "broker": wanted}
+    assert "dockerfile_inline" in SERVICES[name]["build"]
+
+
+def test_workers_can_be_scaled() -> None:
+    assert not {"container_name", "ports"} & set(SERVICES["worker"])
+
+
+def test_no_secret_has_a_default() -> None:
+    secrets = re.findall(r"\$\{(\w*PASSWORD\w*)(.*?)\}", TEXT)
+    assert len(secrets) >= 3
+    assert all(rest.startswith(":?") for _, rest in secrets)
+    assert not re.search(r"password\s*[:=]\s*['\"]?[a-z0-9]", TEXT, flags=re.IGNORECASE)
+
+
+def test_broker_keeps_messages_and_evicts_none() -> None:
+    command = " ".join(SERVICES["broker"]["command"])
+    assert "--appendonly yes" in command
+    assert "--maxmemory-policy noeviction" in command
+
+
+def test_the_commands_start_what_is_there() -> None:
+    module, _, name = SERVICES["api"]["command"][3].partition(":")
+    assert isinstance(getattr(import_module(module), name), FastAPI)
+    command = SERVICES["worker"]["command"]
+    module = command[command.index("--app") + 1]
+    assert isinstance(import_module(module).app, Celery)
+
+
+def test_what_the_image_copies_is_there() -> None:
+    recipe = SERVICES["api"]["build"]["dockerfile_inline"]
+    copied = re.findall(r"^COPY (.+) \S+$", recipe, flags=re.MULTILINE)
+    root = Path(__file__).parents[2]
+    names = [name for line in copied for name in line.split()]
+    assert {"tradeopt", "workers", "api"} <= set(names)
+    assert all((root / name).exists() for name in names)

@@ -1,0 +1,104 @@
+"""The mass statement: what is weighed, what is allowed for growth, and what that predicts.
+
+Predicted mass is basic mass plus a growth allowance by maturity, after ANSI/AIAA S-120A-2015 with
+SAWE RP A-3 (from memory).
+"""
+
+from tradeopt import quantities as q
+from tradeopt.report.amount import Cell, amount
+from tradeopt.report.section import Section
+from tradeopt.report.view import LEGS, View, spoken
+
+_DRIVE_PARTS = (q.MOTOR_MASS, q.TRANSMISSION_MASS, q.SPRING_MASS, q.COOLING_MASS)
+_TORSO = "torso"
+
+
+def mass_sections(view: View) -> tuple[Section, ...]:
+    """
+    State the masses of a design, both legs counted.
+
+    Parameters
+    ----------
+    view : View
+        The design.
+
+    Returns
+    -------
+    tuple of Section
+        The mass statement, and the drives part by part.
+
+    Notes
+    -----
+    Predicted = basic + growth. The chain says the growth of the whole and of each body's
+    structure; what is left of it is shared by drives and battery as the study's allowances are, or
+    in proportion to their masses where another kind of mass stage has no such allowances.
+    """
+    return _statement(view), _drives(view)
+
+
+def _statement(view: View) -> Section:
+    rows = [*_bodies(view), *_grown(view)]
+    total = float(view.of(q.TOTAL_MASS))
+    basic = float(view.of(q.BASIC_MASS))
+    rows.append(_row("whole robot", 1, basic, total - basic))
+    heads = ("item", "count", "basic", "growth", "predicted")
+    remark = "each row counts all pieces of its item; predicted = basic + growth"
+    return Section("mass", "Mass statement", heads, tuple(rows), remark)
+
+
+def _bodies(view: View) -> list[tuple[Cell, ...]]:
+    masses, growths = view.of(q.STRUCTURE_MASS), view.of(q.STRUCTURE_GROWTH)
+    return [
+        _row(f"{spoken(body)} structure", _count(body), float(mass), float(growth))
+        for body, mass, growth in zip(q.BODIES, masses, growths, strict=True)
+    ]
+
+
+def _count(body: str) -> int:
+    return 1 if body == _TORSO else LEGS
+
+
+def _grown(view: View) -> list[tuple[Cell, ...]]:
+    """Return the rows of what has no growth of its own in the glossary: drives and battery."""
+    drives = sum(view.of(part) for part in _DRIVE_PARTS)
+    battery = float(view.of(q.BATTERY_MASS))
+    shares = (_allowance(view, "drive_growth"), _allowance(view, "battery_growth"))
+    weights = [*(LEGS * mass * shares[0] for mass in drives), battery * shares[1]]
+    whole = sum(weights)
+    scale = _left_to_grow(view) / whole if whole else 0.0
+    labels = [*(f"{spoken(joint)} drive" for joint in q.JOINTS), "battery"]
+    counts = [LEGS] * len(q.JOINTS) + [1]
+    basic = [*(float(mass) for mass in drives), battery]
+    return [
+        _row(label, count, mass, scale * weight / count)
+        for label, count, mass, weight in zip(labels, counts, basic, weights, strict=True)
+    ]
+
+
+def _left_to_grow(view: View) -> float:
+    counts = [_count(body) for body in q.BODIES]
+    structure = float(view.of(q.STRUCTURE_GROWTH) @ counts)
+    return float(view.of(q.TOTAL_MASS) - view.of(q.BASIC_MASS)) - structure
+
+
+def _allowance(view: View, name: str) -> float:
+    given = view.evaluation.values.get(f"stages.mass.{name}")
+    return 1.0 if given is None else float(given[view.row])
+
+
+def _row(label: str, count: int, basic: float, growth: float) -> tuple[Cell, ...]:
+    masses = (count * basic, count * growth, count * (basic + growth))
+    return (label, str(count), *(amount(mass, "kg") for mass in masses))
+
+
+def _drives(view: View) -> Section:
+    parts = [view.of(part) for part in _DRIVE_PARTS]
+    rows: list[tuple[Cell, ...]] = []
+    for place, joint in enumerate(q.JOINTS):
+        masses = [LEGS * float(part[place]) for part in parts]
+        rows.append((joint, *(amount(mass, "kg") for mass in (*masses, sum(masses)))))
+    sums = [LEGS * float(part.sum()) for part in parts]
+    rows.append(("all joints", *(amount(mass, "kg") for mass in (*sums, sum(sums)))))
+    heads = ("joint", "motors", "transmissions", "springs", "cooling", "drives")
+    remark = "basic masses, left and right together"
+    return Section("drive_mass", "Drives by part", heads, tuple(rows), remark)

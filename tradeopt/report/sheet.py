@@ -1,0 +1,173 @@
+"""The design sheet: all there is to say of one design, as plain data."""
+
+import numpy as np
+
+from tradeopt import quantities as q
+from tradeopt.arrays import Array
+from tradeopt.chain.kind import Recording
+from tradeopt.physics.mission import mean_over_shares
+from tradeopt.quantities import Quantity
+from tradeopt.report.amount import Cell, amount, size_of
+from tradeopt.report.drives import drive_sections
+from tradeopt.report.limits import limit_section, standings, verdict
+from tradeopt.report.masses import mass_sections
+from tradeopt.report.power import power_sections
+from tradeopt.report.section import Section, Sheet
+from tradeopt.report.view import View
+from tradeopt.study.compiled import Evaluation
+from tradeopt.study.problem import Variable
+from tradeopt.study.study import Study
+
+MODEL_LIMITS = (
+    "The model has rigid bodies that follow the prescribed gait; it leaves out impacts, slipping "
+    "and the flexing of parts.",
+    "Temperatures are those of each gait as if it went on for ever; a real mission mixes gaits "
+    "and stays below the warmest of them.",
+)
+"""What the numbers leave out, whatever the design."""
+
+CAUTIONS = (
+    "Lithium packs can burn: cells, fuses, charging, transport and storage follow the codes in "
+    "force where the robot is built and used, which come before this sheet.",
+    "Windings and housings burn skin well below their limits here: guard them, and measure before "
+    "touching.",
+    "A walking machine falls, also when power fails: keep people out of its reach, and leave the "
+    "proof of its safety to those who are licensed to give it.",
+)
+"""What to mind before anything is built."""
+
+
+def evaluate_design(study: Study, design: Array) -> Evaluation:
+    """
+    Evaluate one design; where a law does not hold its value is NaN, without a warning.
+
+    Parameters
+    ----------
+    study : Study
+        The study.
+    design : Array
+        Shape (variable,), SI; a choice is its place in the list.
+
+    Returns
+    -------
+    Evaluation
+        Of a batch of one.
+    """
+    with np.errstate(all="ignore"):
+        return study.problem.evaluate(design[np.newaxis])
+
+
+def design_sheet(study: Study, evaluation: Evaluation, designs: Array, row: int = 0) -> Sheet:
+    """
+    Put together all there is to say of one design.
+
+    Parameters
+    ----------
+    study : Study
+        The study.
+    evaluation : Evaluation
+        What its chain said of `designs`.
+    designs : Array
+        Shape (design, variable), SI; a choice is its place in the list.
+    row : int
+        Which of them.
+
+    Returns
+    -------
+    Sheet
+        Verdict, tables and notes.
+    """
+    view = View(evaluation, row)
+    found = standings(view, study.problem.limits)
+    sections = (
+        _mission(view),
+        limit_section(found),
+        _variables(study, designs[row]),
+        *mass_sections(view),
+        *power_sections(view),
+        *drive_sections(view),
+        _battery(view),
+    )
+    finite = all(np.isfinite(view.of(q_of(study, one.name))) for one in study.problem.objectives)
+    return Sheet(
+        study=study.name,
+        digest=study.digest,
+        verdict=verdict(found),
+        feasible=finite and all(one.missed <= 0.0 for one in found),
+        sections=sections,
+        notes=(*_gait_notes(study), *MODEL_LIMITS, *CAUTIONS),
+    )
+
+
+def q_of(study: Study, name: str) -> Quantity:
+    """Return the quantity of this name that the study's chain gives."""
+    return study.problem.chain.quantities[name]
+
+
+def _mission(view: View) -> Section:
+    share = view.of(q.GAIT_SHARE)
+    speed = float(mean_over_shares(view.of(q.WALKING_SPEED), share))
+    power = float(mean_over_shares(view.of(q.MEAN_POWER), share))
+    rows: tuple[tuple[Cell, ...], ...] = (
+        *_facts(view, q.RANGE, q.ENDURANCE),
+        ("mean_speed", amount(speed, "m/s"), "over the mission's time, standing included"),
+        ("mean_power", amount(power, "W"), "drawn from the pack over the mission's time"),
+        *_facts(view, q.TOTAL_MASS, q.COST_OF_TRANSPORT, q.MECHANICAL_COST_OF_TRANSPORT),
+    )
+    return Section("mission", "Mission", ("quantity", "value", "meaning"), rows)
+
+
+def _battery(view: View) -> Section:
+    rows = _facts(
+        view,
+        q.PACK_ENERGY,
+        q.BATTERY_MASS,
+        q.RUN_TIME,
+        q.LOW_BUS_VOLTAGE,
+        q.PACK_CURRENT_MARGIN,
+        q.PACK_POWER_MARGIN,
+    )
+    return Section("battery", "Battery", ("quantity", "value", "meaning"), rows)
+
+
+def _facts(view: View, *quantities: Quantity) -> tuple[tuple[Cell, ...], ...]:
+    return tuple((one.name, view.amount(one), one.meaning) for one in quantities)
+
+
+def _variables(study: Study, design: Array) -> Section:
+    rows: list[tuple[Cell, ...]] = [
+        (one.path, variable_cell(one, value), variable_cell(one, base), _bounds(one))
+        for one, value, base in zip(
+            study.problem.variables, design, study.problem.baseline, strict=True
+        )
+    ]
+    heads = ("variable", "value", "baseline", "bounds")
+    return Section("variables", "Variables", heads, tuple(rows))
+
+
+def variable_cell(variable: Variable, value: float) -> Cell:
+    """Return a variable of a design as the study would say it."""
+    said = variable.label(value)
+    return said if isinstance(said, str) else size_of(said, variable.unit)
+
+
+def _bounds(variable: Variable) -> str:
+    if variable.choices:
+        return ", ".join(variable.choices)
+    lower, upper = (size_of(bound, variable.unit) for bound in (variable.lower, variable.upper))
+    return f"{lower.number} to {upper}"
+
+
+def _gait_notes(study: Study) -> list[str]:
+    """Tell which gaits were recorded: their torques are scaled, not computed."""
+    places = study.problem.layout.places
+    return [
+        f"The gait {gait} is recorded: its torques are scaled by weight and leg length, so it "
+        "does not feel where in the leg a mass sits."
+        for gait in study.problem.layout.gaits
+        if any(
+            isinstance(parameter, Recording)
+            for kind in places[f"gaits.{gait}"].kinds
+            for parameter in kind.parameters
+        )
+    ]
