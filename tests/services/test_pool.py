@@ -31,6 +31,12 @@ SLOW = "pause 0.05"
 """Text of a study that takes this long for each batch: time to kill what scores it."""
 
 
+@pytest.fixture(autouse=True)
+def _few_trials(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Writing trials is slow, and tested elsewhere."""
+    monkeypatch.setattr(runs, "PROMOTED", 3)
+
+
 def ignore(_progress: Progress) -> None:
     """Nobody looks."""
 

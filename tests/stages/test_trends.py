@@ -42,10 +42,19 @@ def test_a_higher_ratio_asks_less_torque_and_more_voltage(vary: Vary) -> None:
     assert (np.diff(v["voltage_margin"][:, ANKLE]) < 0).all()
 
 
+def test_another_gear_stage_allows_more_ratio_and_costs_mass_and_range(vary: Vary) -> None:
+    v = vary("robot.drives.knee.transmission.stages", [1, 2, 3]).values
+    assert v["transmission_ratio_margin"][0, KNEE] < 0.0, "one stage cannot give the ratio"
+    assert (np.diff(v["transmission_ratio_margin"][:, KNEE]) > 0).all()
+    assert (np.diff(v["transmission_mass"][:, KNEE]) > 0).all()
+    assert (np.diff(v["transmission_loss"][:, KNEE, 0]) > 0).all()
+    assert (np.diff(v["range"]) < 0).all()
+
+
 def test_a_fan_cools(vary: Vary) -> None:
     still, fan = 0, 1
     v = vary("robot.drives.knee.cooling.kind", [still, fan]).values
-    # the example gives the fan's film to both, so only mass and power tell them apart
+    assert v["winding_temperature"][fan, KNEE, 0] < v["winding_temperature"][still, KNEE, 0] - 3.0
     assert v["cooling_mass"][still, KNEE] == 0.0 < v["cooling_mass"][fan, KNEE]
     assert v["cooling_power"][still, KNEE] == 0.0 < v["cooling_power"][fan, KNEE]
 
@@ -63,7 +72,7 @@ def test_an_ankle_spring_spares_the_motor_on_the_brisk_gait(vary: Vary) -> None:
         ("ambient: 28 degC", "ambient: 40 degC", "run_time"),
         ("computing: 38 W", "computing: 80 W", "run_time"),
         ("reserve: 10 %", "reserve: 20 %", "run_time"),
-        ("efficiency: 93 %", "efficiency: 80 %", "range"),
+        ("stage_efficiency: 96 %", "stage_efficiency: 88 %", "range"),
         ("mass: 21 kg", "mass: 30 kg", "range"),
     ],
 )

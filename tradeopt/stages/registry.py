@@ -32,6 +32,7 @@ BUILT_IN: tuple[Kind, ...] = (
     robot.CONSTANT,
     motor.SCALED,
     transmission.CONSTANT,
+    transmission.GEARED,
     spring.NONE,
     spring.TWO_WAY,
     spring.ONE_SIDED,
