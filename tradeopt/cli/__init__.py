@@ -120,7 +120,7 @@ def tell(error: Exception, *, debug: bool) -> int:
 )
 @click.option("--debug", is_flag=True, envvar="TRADEOPT_DEBUG", help="Show where a fault is.")
 @click.version_option(package_name="tradeopt")
-def cli(*, debug: bool) -> None:  # noqa: ARG001 - read from the context where errors are told
+def cli(*, debug: bool) -> None:
     """Trade studies for energy-frugal walking robots.
 
     STUDY is a study file, - for standard input, or the name of an example, such as levee_rounds.

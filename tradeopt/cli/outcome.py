@@ -2,9 +2,9 @@
 
 import click
 
-from tradeopt.cli import FAULT, INTERRUPTED, NOTHING_MEETS, SEARCH_FAILED
+from tradeopt.cli import INTERRUPTED, NOTHING_MEETS, SEARCH_FAILED
 from tradeopt.cli.terms import look, remark, say
-from tradeopt.report.front import FrontView, front_section, nearest_section, plain_front
+from tradeopt.report.front import front_section, nearest_section, plain_front
 from tradeopt.report.progress import plain_run, summary_words
 from tradeopt.report.provenance import made_by
 from tradeopt.report.section import Plain
@@ -26,7 +26,7 @@ def outcome_text(found: FoundRun, standing: Progress) -> None:
 
 def baseline_words(found: FoundRun) -> str:
     """Say in one line how the study's own design does."""
-    view = found.view(found.baseline())
+    view = found.baseline()
     names = [one.name for one in view.outline.objectives]
     reached = [
         f"{name} {cell}" for name, cell in zip(names, view.objectives(BASELINE), strict=True)
@@ -39,13 +39,8 @@ def plain_outcome(found: FoundRun, standing: Progress) -> Plain:
     """Turn what a run came to into what JSON can hold."""
     data = plain_run(standing) | plain_provenance(found)
     if not standing.front_size:
-        data["nearest"] = plain_designs(found.nearest())
+        data["nearest"] = plain_front(found.nearest())
     return data
-
-
-def plain_designs(view: FrontView) -> list[Plain]:
-    """Turn designs into what JSON can hold."""
-    return plain_front(view)
 
 
 def plain_provenance(found: FoundRun) -> Plain:
@@ -68,17 +63,29 @@ def advise(found: FoundRun, standing: Progress) -> None:
     if standing.state is RunState.STOPPED:
         remark("stopped; the same command goes on where it was")
     if standing.front_size:
-        number = found.front().designs.numbers[found.front().sorted_rows()[0]]
+        front = found.front()
+        number = front.designs.numbers[front.sorted_rows()[0]]
         remark(f"next: tradeopt sheet {run_id} {number}")
         remark(f"      tradeopt front {run_id} --csv")
 
 
-def end_with(standing: Progress) -> None:
-    """End the command with the exit code that says what the run came to."""
-    codes = {RunState.STOPPED: INTERRUPTED, RunState.FAILED: SEARCH_FAILED}
-    code = codes.get(standing.state, 0)
-    if standing.state is RunState.FAILED:
+def end_with(standing: Progress, *, ended: bool = False) -> None:
+    """
+    End the command with the exit code that says what the run came to.
+
+    Parameters
+    ----------
+    standing : Progress
+        How it stands.
+    ended : bool
+        The run is only looked at: that it was stopped or failed is no matter of this command.
+    """
+    code = 0
+    if not ended and standing.state is RunState.FAILED:
         remark(f"the search failed: {standing.note.strip()}")
-    if not code and not standing.front_size:
-        code = NOTHING_MEETS if standing.tried else FAULT
+        code = SEARCH_FAILED
+    elif not ended and standing.state is RunState.STOPPED:
+        code = INTERRUPTED
+    elif not standing.front_size:
+        code = NOTHING_MEETS
     click.get_current_context().exit(code)

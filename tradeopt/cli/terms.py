@@ -5,7 +5,6 @@ import os
 import sys
 from pathlib import Path
 from shutil import get_terminal_size
-from typing import Any
 
 import click
 
@@ -27,14 +26,14 @@ run_argument = click.argument("run", metavar="RUN")
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON, in SI units.")
 
 
-class Duration(click.ParamType):
+class Duration(click.ParamType[float]):
     """A time with its unit."""
 
     name = "time"
 
     def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> float:  # noqa: ANN401 - click's signature
+        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
         """Read the time in seconds."""
         if isinstance(value, float):
             return value

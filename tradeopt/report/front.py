@@ -2,14 +2,15 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from tradeopt import units
-from tradeopt.arrays import Codes
+from tradeopt.arrays import Codes, Flags
 from tradeopt.quantities import Quantity
-from tradeopt.report.amount import Amount, Cell, amount_of
-from tradeopt.report.limits import distance, margin_words
+from tradeopt.report.amount import Amount, Cell, amount_of, size_of
+from tradeopt.report.limits import ACTIVE, distance, margin_words
 from tradeopt.report.section import Plain, Section, plain_cell
 from tradeopt.report.sheet import variable_cell
 from tradeopt.search.designs import Designs, Outline
@@ -46,15 +47,29 @@ class FrontView:
             )
         )
 
+    @cached_property
+    def steady(self) -> Flags:
+        """Shape (limit,): True where all designs keep a limit alike, as no variable moves it."""
+        missed = self.designs.violations
+        alike = np.all(missed == missed[:1], axis=0) & np.all(missed <= 0.0, axis=0)
+        # what is true of all limits, as for a single design, tells nothing
+        steady: Flags = alike & ~np.all(alike)
+        return steady
+
     def tightest(self, row: int) -> tuple[str, str]:
         """Return the limit that a design is nearest to, or misses most, and the words for it."""
-        missed = self.designs.violations[row]
+        missed = np.where(self.steady, -np.inf, self.designs.violations[row])
         if not missed.size:
             return "", "no limits"
         place = int(missed.argmax())
+        return self.outline.limits[place].name, self.words(row, place)
+
+    def words(self, row: int, place: int) -> str:
+        """Say how a design keeps one limit."""
+        missed = self.designs.violations[row]
         limit = self.outline.limits[place]
         quantity = self.quantities[limit.name.partition(".")[0]]
-        return limit.name, margin_words(limit, quantity, float(missed[place]))
+        return margin_words(limit, quantity, float(missed[place]))
 
     def sorted_rows(self) -> Codes:
         """Return the rows in order of the first objective, the best first."""
@@ -82,8 +97,16 @@ def front_section(view: FrontView, most: int = ROWS) -> Section:
     rows = [row for row in view.sorted_rows().tolist() if row in shown]
     heads = ("design", *(one.name for one in view.outline.objectives), "tightest_limit", "verdict")
     size = len(view.designs)
-    remark = f"{len(rows)} of {size} designs, spread out" if len(rows) < size else ""
+    spread = [f"{len(rows)} of {size} designs, spread out"] if len(rows) < size else []
+    remark = "; ".join([*spread, *_alike(view)])
     return Section("front", "Front", heads, tuple(_row(view, row) for row in rows), remark)
+
+
+def _alike(view: FrontView) -> list[str]:
+    """Say which limits all designs keep alike, where that is a close thing."""
+    tight = np.flatnonzero(view.steady & (view.designs.violations[:1] >= -ACTIVE).any(axis=0))
+    names = [f"{view.outline.limits[n].name} {view.words(0, n)}" for n in tight.tolist()]
+    return [f"alike in all: {', '.join(names)}"] if names else []
 
 
 def _spread(view: FrontView, most: int) -> Codes:
@@ -175,10 +198,8 @@ def front_columns(view: FrontView) -> dict[str, list[str | int | float]]:
         values = units.from_si(view.designs.objectives[rows, place], one.unit, unit)
         columns[_head(one.name, unit)] = values.tolist()
     for place, variable in enumerate(view.outline.variables):
-        values = view.designs.values[rows, place]
-        cell = variable_cell(variable, float(values[0])) if len(values) else ""
-        unit = cell.shown_in if isinstance(cell, Amount) else ""
-        said = [variable.label(value) for value in values.tolist()]
+        unit = "" if variable.choices else size_of(0.0, variable.unit).shown_in
+        said = [variable.label(value) for value in view.designs.values[rows, place].tolist()]
         shown = [
             one if isinstance(one, str) or not unit else units.from_si(one, variable.unit, unit)
             for one in said

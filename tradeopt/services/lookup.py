@@ -11,7 +11,7 @@ from tradeopt.errors import NotFoundError
 from tradeopt.report.front import FrontView
 from tradeopt.report.section import Sheet
 from tradeopt.report.sheet import design_sheet, evaluate_design
-from tradeopt.search.designs import Designs
+from tradeopt.search.designs import Designs, score
 from tradeopt.services import runs
 from tradeopt.services.progress import Progress, status
 from tradeopt.store import results
@@ -28,7 +28,7 @@ NEAREST = 5
 """Designs that are shown where none meets the limits."""
 
 BASELINE = 0
-"""Number of the baseline in every run."""
+"""Number of the baseline in every run, and its row where it stands alone."""
 
 _START = "start one with: tradeopt run STUDY"
 
@@ -67,8 +67,15 @@ class FoundRun:
         return self.view(runs.nearest(self.database, self.run.id, NEAREST))
 
     def tried(self) -> FrontView:
-        """Return all designs that it has tried."""
-        return self.view(results.designs(self.database, self.run))
+        """Return all designs that its front was picked from: those of closed epochs."""
+        designs = results.designs(self.database, self.run)
+        end = self.run.plan.first_number(self.standing.epochs, island=0)
+        return self.view(designs.take(designs.numbers < end))
+
+    def baseline(self) -> FrontView:
+        """Return the design that the study file itself describes."""
+        problem = self.study.problem
+        return self.view(score(problem, problem.baseline[None], BASELINE))
 
     def view(self, designs: Designs) -> FrontView:
         """Tell what the numbers of designs mean."""

@@ -108,12 +108,10 @@ class CompiledStudy:
             Everything the stages gave.
         """
         count = len(designs)
-        inputs = self._inputs(designs)
-        reference = np.broadcast_to(
-            self._reference_inertia, (count, *self._reference_inertia.shape)
-        )
-        given = inputs | {REFERENCE_INERTIA.name: reference}
         with np.errstate(all="ignore"):  # a bad design is a negative margin or NaN, not a warning
+            inertia = self._reference_inertia
+            reference = np.broadcast_to(inertia, (count, *inertia.shape))
+            given = self._inputs(designs) | {REFERENCE_INERTIA.name: reference}
             values = self.chain.run(given, self._sizes(count))
         return Evaluation(values, self.chain.quantities, self.layout.gaits)
 

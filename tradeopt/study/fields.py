@@ -19,8 +19,9 @@ FILE_FORM = "the name of a CSV file beside the study file"
 
 _LONGEST_NAME = 60
 _LONGEST_SHOWN = 40
-_WITH_UNIT = r"^\s*[-+\u2212]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?\s*[^\s0-9.,]"
-"""Pattern of the JSON Schema for a number with something behind it."""
+_PLAIN = r"^\s*[-+\u2212]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?"
+_WITH_UNIT = _PLAIN + r"\s*[^\s0-9.,]"
+"""Patterns of the JSON Schema for a text that starts with a number, and for one with a unit."""
 
 REFUSED = "refused"
 """Type of the errors of this file; their context holds `got`, `want` and `near`."""
@@ -102,10 +103,8 @@ def expected(parameter: Parameter, rows: Iterable[str] = ()) -> str:
             return f"a whole number, such as '{parameter.typical[1]:.0f}'"
         case Number():
             return wanted(parameter.unit)
-        case Word():
-            return one_of(parameter.words)
-        case Row():
-            return one_of(tuple(rows))
+        case Word() | Row():
+            return one_of(parameter.words if isinstance(parameter, Word) else tuple(rows))
         case Recording():
             return FILE_FORM
 
@@ -153,7 +152,7 @@ def number_of(value: object, parameter: Number) -> float:
 
 def _broken_bound(found: float, parameter: Number) -> str | None:
     def shown(bound: float) -> str:
-        return units.show(bound, parameter.unit)
+        return f"{bound:.0f}" if parameter.whole else units.show(bound, parameter.unit)
 
     if parameter.above is not None and not found > parameter.above:
         return f"more than {shown(parameter.above)}"
@@ -204,6 +203,7 @@ def number_schema(parameter: Number) -> dict[str, Any]:
         "maximum": parameter.at_most,
     }
     schema["type"] = ["string", "integer" if parameter.whole else "number"]
+    schema["pattern"] = _PLAIN
     return schema | {name: bound for name, bound in bounds.items() if bound is not None}
 
 
@@ -225,13 +225,15 @@ def words(known: tuple[str, ...], meaning: str) -> object:
     return Annotated[str, BeforeValidator(word_check(known)), WithJsonSchema(schema)]
 
 
-def text(meaning: str, *, want: str, allowed: Callable[[str], bool] = bool) -> object:
-    """Return the annotation of a field that is free text."""
+def text(
+    meaning: str, *, want: str, allowed: Callable[[str], bool] = bool, pattern: str = "."
+) -> object:
+    """Return the annotation of a field that is free text; `pattern` is for the schema."""
 
     def read(value: object) -> str:
         if isinstance(value, str) and allowed(value):
             return value
         raise refused(spoken(value), want)
 
-    schema = {"type": "string", "description": meaning}
+    schema = {"type": "string", "description": meaning, "pattern": pattern}
     return Annotated[str, BeforeValidator(read), WithJsonSchema(schema)]

@@ -67,17 +67,19 @@ def _want(reading: Reading, model: type[BaseModel], path: ValuePath) -> str:
     return f"a table with {', '.join(names)}" if names else "a table with an entry for each gait"
 
 
-def _names(model: Any, path: ValuePath) -> Iterator[str]:  # noqa: ANN401 -- an annotation
+def _names(model: Any, path: ValuePath) -> Iterator[Any]:  # noqa: ANN401 -- an annotation
     """Walk the model down to a table and yield the names it knows."""
     for name in path:
-        fields = {field.alias: field.annotation for field in _fields(model)}
+        fields = _fields(model)
         # a table with any names has one sort of value, the last of its arguments
         model = fields[name] if name in fields else get_args(model)[-1]
-    return (field.alias or "" for field in _fields(model))
+    return iter(_fields(model))
 
 
-def _fields(model: Any) -> tuple[Any, ...]:  # noqa: ANN401 -- an annotation
-    return tuple(getattr(model, "model_fields", {}).values())
+def _fields(model: Any) -> dict[str | int, Any]:  # noqa: ANN401 -- an annotation
+    """Return what stands in a table, by its name in the file."""
+    fields = getattr(model, "model_fields", {})
+    return {field.alias or name: field.annotation for name, field in fields.items()}
 
 
 def _more(kinds: Mapping[str, Any], path: ValuePath) -> Iterator[str]:

@@ -1,13 +1,14 @@
 """The frozen pydantic model of a study file, made from the places and kinds that it names."""
 
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from types import GenericAlias
 from typing import Annotated, Any, Literal, Union
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, create_model
 
 from tradeopt.chain.fit import KIND, Place
-from tradeopt.chain.kind import Kind, Number, Parameter, Row
+from tradeopt.chain.kind import Kind, Number, Parameter, Row, Slot
 from tradeopt.errors import near
 from tradeopt.study.checks import LIMIT_FORM
 from tradeopt.study.fields import (
@@ -32,6 +33,10 @@ FORMAT = 1
 SAMPLERS = ("nsga2", "nsga3", "tpe")
 """Words for what proposes designs."""
 
+_NAME = r"^[^\s.]{1,60}$"
+_LIMIT = r"^\s*[<>]=\s*[-+.0-9\u2212]"
+"""Patterns of the JSON Schema, which may let pass what reading refuses."""
+
 _TREES = ("robot", "surroundings", "gaits", "mission", "stages")
 
 Rows = Mapping[str, tuple[str, ...]]
@@ -42,6 +47,10 @@ class Table(BaseModel):
     """A table of the study file: nothing unknown in it, nothing changed later."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", loc_by_alias=True)
+
+
+_DIRECTIONS = ("highest", "lowest")
+_DIRECTION = {"enum": list(_DIRECTIONS), "description": "which way is better"}
 
 
 def _bound(which: str) -> WithJsonSchema:
@@ -189,17 +198,17 @@ def _any_kind(filled: SlotPlaces, rows: Rows) -> Any:  # noqa: ANN401 -- an anno
 
 
 def _by_gait(annotation: Any) -> Any:  # noqa: ANN401 -- annotations
-    pattern = {"propertyNames": {"pattern": r"^[^\s.]{1,60}$"}, "minProperties": 1}
+    pattern: dict[str, Any] = {"propertyNames": {"pattern": _NAME}, "minProperties": 1}
     return Annotated[_named(annotation), Field(json_schema_extra=pattern)]
 
 
 def _whole_file(trees: Mapping[str, Any]) -> type[BaseModel]:
-    direction = words(("highest", "lowest"), "which way is better")
-    limit = text("bound to keep, such as '<= 120 degC'", want=LIMIT_FORM)
+    direction = Annotated[str, BeforeValidator(_direction), WithJsonSchema(_DIRECTION)]
+    limit = text("bound to keep, such as '<= 120 degC'", want=LIMIT_FORM, pattern=_LIMIT)
     form = WithJsonSchema({"const": FORMAT, "description": "format of the study file"})
     fields: dict[str, Any] = {
         "format": (Annotated[int, BeforeValidator(_format), form], ...),
-        "name": (text("short name", allowed=is_name, want=NAME_FORM), ...),
+        "name": (text("short name", want=NAME_FORM, allowed=is_name, pattern=_NAME), ...),
         "note": (text("for the reader", want="a text"), None),
         **trees,
         "variables": (_named(Bounds), ...),
@@ -211,6 +220,13 @@ def _whole_file(trees: Mapping[str, Any]) -> type[BaseModel]:
         "search": (Search, ...),
     }
     return _table("study", fields)
+
+
+def _direction(value: object) -> str:
+    if isinstance(value, str) and value in _DIRECTIONS:
+        return value
+    # without the nearest word: of these two, it may well be the wrong one
+    raise refused(spoken(value), one_of(_DIRECTIONS))
 
 
 def _format(value: object) -> int:
@@ -290,14 +306,22 @@ def _spelled_out(filled: SlotPlaces) -> Callable[[object], object]:
 
 
 def _kind_model(filled: SlotPlaces, kinds: tuple[Kind, ...], rows: Rows) -> type[BaseModel]:
-    slot = filled.slot
+    tables = [one.table for kind in kinds for one in kind.parameters if isinstance(one, Row)]
+    return _kind_table(filled.slot, kinds, tuple((table, rows[table]) for table in tables))
+
+
+@lru_cache(maxsize=256)
+def _kind_table(
+    slot: Slot, kinds: tuple[Kind, ...], rows: tuple[tuple[str, tuple[str, ...]], ...]
+) -> type[BaseModel]:
+    """Make the table of some kinds, once for the many places that have the same."""
     names = tuple(kind.name for kind in kinds)
     meaning = "; ".join(f"{kind.name}: {kind.meaning}" for kind in kinds)
     default = slot.default if slot.default in names else ...
     tree: dict[str, Any] = {KIND: (words(names, meaning), default)}
     for kind in kinds:
-        for parameter in kind.parameters:
-            _plant(tree, parameter.name, (field_of(parameter, _rows_of(parameter, rows)), ...))
+        for one in kind.parameters:
+            _plant(tree, one.name, (field_of(one, _rows_of(one, dict(rows))), ...))
     name = f"{slot.name}_{'_'.join(names)}"
     return _table(name, _fields(tree, name), meaning=meaning)
 

@@ -46,9 +46,8 @@ def _report_path(reading: Reading, path: str, leaf: Parameter | None) -> None:
         got = f"{path!r}, one of the shares that add up to 100 %"
         reading.report(at, got, "a value that may change alone", key=True)
     elif not any(path.startswith(f"{place}.") for place in _places_without_kind(reading)):
-        known = [name for name, one in reading.layout.leaves.items()]
         why = "which no value of this study has as its path"
-        reading.report_name(at, known, why=why, want="the path of a value")
+        reading.report_name(at, reading.layout.leaves, why=why, want="the path of a value")
 
 
 def _places_without_kind(reading: Reading) -> list[str]:

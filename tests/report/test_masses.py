@@ -1,0 +1,61 @@
+"""The mass statement against sums made from the chain's own arrays by other means."""
+
+import pytest
+
+from tradeopt.quantities import BODIES, JOINTS
+from tradeopt.report.masses import mass_sections
+
+
+def kilograms(section, head, rows=slice(None)):
+    return [number(cell) for cell in section.column(head)[rows]]
+
+
+def test_items_add_up_to_the_basic_growth_and_total_mass_of_the_chain(view, evaluation):
+    statement, _ = mass_sections(view)
+    items = slice(0, -1)
+    basic, growth, predicted = (
+        sum(kilograms(statement, head, items)) for head in ("basic", "growth", "predicted")
+    )
+    total = float(evaluation.values["total_mass"][0])
+    assert basic == pytest.approx(float(evaluation.values["basic_mass"][0]), rel=1e-12)
+    assert predicted == pytest.approx(total, rel=1e-12)
+    assert basic + growth == pytest.approx(total, rel=1e-12)
+    assert number(statement.row("whole robot")["predicted"]) == pytest.approx(total, rel=1e-12)
+
+
+def test_every_body_drive_and_the_battery_has_a_row(view):
+    statement, _ = mass_sections(view)
+    assert len(statement.rows) == len(BODIES) + len(JOINTS) + 2
+
+
+def test_both_legs_are_counted_and_the_torso_once(view, study):
+    statement, _ = mass_sections(view)
+    said = study.problem.values
+    torso, thigh = statement.row("torso structure"), statement.row("thigh structure")
+    assert (torso["count"], thigh["count"]) == ("1", "2")
+    assert number(torso["basic"]) == pytest.approx(said["robot.bodies.torso.mass"])
+    assert number(thigh["basic"]) == pytest.approx(2 * said["robot.bodies.thigh.mass"])
+    allowance = said["robot.bodies.thigh.growth"]
+    assert number(thigh["growth"]) == pytest.approx(allowance * number(thigh["basic"]))
+
+
+def test_drives_and_battery_grow_by_the_allowances_of_the_study(view, study):
+    statement, _ = mass_sections(view)
+    drives = study.problem.values["stages.mass.drive_growth"]
+    for joint in JOINTS:
+        row = statement.row(f"{joint.replace('_', ' ')} drive")
+        assert number(row["growth"]) == pytest.approx(drives * number(row["basic"]), rel=1e-9)
+    pack = study.problem.values["stages.mass.battery_growth"]
+    battery = statement.row("battery")
+    assert number(battery["growth"]) == pytest.approx(pack * number(battery["basic"]), rel=1e-9)
+
+
+def test_parts_of_the_drives_add_up_both_ways(view, evaluation):
+    _, drives = mass_sections(view)
+    parts = ("motors", "transmissions", "springs", "cooling")
+    total = drives.row("all joints")
+    for part in parts:
+        assert sum(kilograms(drives, part, slice(0, -1))) == pytest.approx(number(total[part]))
+    assert sum(number(total[part]) for part in parts) == pytest.approx(number(total["drives"]))
+    motors = 2.0 * float(evaluation.values["motor_mass"][0].sum())
+    assert number(total["motors"]) == pytest.approx(motors)
