@@ -11,21 +11,22 @@ import pytest
 
 import tradeopt
 from tradeopt.errors import NotFoundError, StudyError
-from tradeopt.services import notebook
+from tradeopt.services import pool
 from tradeopt.services.notebook import SearchError
 from tradeopt.services.pool import RunSummary
 from tradeopt.store.runs import RunState
+from tradeopt.study.study import Study
 
 CELLS = "robot.battery.parallel"
 
 
 @pytest.fixture(scope="module")
-def study():
+def study() -> Study:
     return tradeopt.load("levee_rounds")
 
 
 @pytest.fixture(scope="module")
-def front(study):
+def front(study: Study) -> tradeopt.Front:
     return tradeopt.search(study, designs=1, workers=2, seed=11)
 
 
@@ -65,7 +66,7 @@ def test_unknown_names_are_refused() -> None:
         _ = tradeopt.optimise  # type: ignore[attr-defined]
 
 
-def test_a_design_gives_its_quantities(study) -> None:
+def test_a_design_gives_its_quantities(study: Study) -> None:
     design = tradeopt.evaluate(study)
     mass = design["total_mass"]
     assert isinstance(mass, float)
@@ -75,17 +76,18 @@ def test_a_design_gives_its_quantities(study) -> None:
         design["totl_mass"]
 
 
-def test_a_design_with_values_said_otherwise(study) -> None:
+def test_a_design_with_values_said_otherwise(study: Study) -> None:
     design = tradeopt.evaluate(study, {CELLS: "14"})
     assert design.variables[CELLS] == 14
-    assert design["battery_mass"] == pytest.approx(
-        tradeopt.evaluate(study)["battery_mass"] * 14 / study.problem.values[CELLS]
-    )
+    before = tradeopt.evaluate(study)
+    strings = before.variables[CELLS]
+    assert isinstance(strings, int)
+    assert design["battery_mass"] == pytest.approx(before["battery_mass"] * 14 / strings)
     with pytest.raises(StudyError, match="got '14 kg', which is a mass"):
         tradeopt.evaluate(study, {CELLS: "14 kg"})
 
 
-def test_margins_are_the_violations_turned_round(study) -> None:
+def test_margins_are_the_violations_turned_round(study: Study) -> None:
     design = tradeopt.evaluate(study)
     scores = study.problem.score(design.values[None])
     names = [limit.name for limit in study.problem.limits]
@@ -95,7 +97,7 @@ def test_margins_are_the_violations_turned_round(study) -> None:
     assert design.feasible == bool(scores.feasible[0])
 
 
-def test_a_design_shows_itself(study) -> None:
+def test_a_design_shows_itself(study: Study) -> None:
     design = tradeopt.evaluate(study)
     assert repr(design).startswith("<levee-rounds: meets every limit")
     assert "Mass statement" in str(design)
@@ -103,13 +105,14 @@ def test_a_design_shows_itself(study) -> None:
     assert str(design.sheet().section("mission").row("range")["value"]) in str(design)
 
 
-def test_search_finds_designs_that_score_as_they_say(front, study) -> None:
+def test_search_finds_designs_that_score_as_they_say(front: tradeopt.Front, study: Study) -> None:
     assert len(front) > 2
     for number, design in zip(front.to_pandas().index, front, strict=True):
         assert design.number == number
         assert study.problem.score(design.values[None]).feasible[0]
     table = front.to_pandas()
     first = next(iter(front))
+    assert first.number is not None
     assert table["range [km]"].iloc[0] == pytest.approx(first["range"] / 1000.0)
     assert table["range [km]"].is_monotonic_decreasing
     assert front.design(first.number)["range"] == first["range"]
@@ -118,12 +121,14 @@ def test_search_finds_designs_that_score_as_they_say(front, study) -> None:
     assert "<table>" in front._repr_html_()
 
 
-def test_a_number_that_is_not_on_the_front_is_refused(front) -> None:
+def test_a_number_that_is_not_on_the_front_is_refused(front: tradeopt.Front) -> None:
     with pytest.raises(NotFoundError, match="got -1, want the number of one on the front"):
         front.design(-1)
 
 
-def test_a_search_in_a_folder_goes_on_there(study, front, tmp_path: Path) -> None:
+def test_a_search_in_a_folder_goes_on_there(
+    study: Study, front: tradeopt.Front, tmp_path: Path
+) -> None:
     first = tradeopt.search(study, designs=1, workers=1, seed=11, folder=tmp_path)
     assert (tmp_path / "tradeopt.db").exists()
     began = time.monotonic()
@@ -136,12 +141,12 @@ def test_a_search_in_a_folder_goes_on_there(study, front, tmp_path: Path) -> Non
 
 
 def test_a_search_that_fails_says_why_and_how_scripts_start_it(
-    study, front, monkeypatch: pytest.MonkeyPatch
+    study: Study, front: tradeopt.Front, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def failing(*_: object, **__: object) -> RunSummary:
         standing = replace(front.standing, state=RunState.FAILED, note="exit code 1")
         return RunSummary(standing, front.view.designs)
 
-    monkeypatch.setattr(notebook.pool, "run_local", failing)
+    monkeypatch.setattr(pool, "run_local", failing)
     with pytest.raises(SearchError, match=r'search: exit code 1; .*if __name__ == "__main__":'):
         tradeopt.search(study, designs=1)

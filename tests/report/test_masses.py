@@ -2,15 +2,21 @@
 
 import pytest
 
+from tests.report.cells import number
 from tradeopt.quantities import BODIES, JOINTS
 from tradeopt.report.masses import mass_sections
+from tradeopt.report.section import Section
+from tradeopt.report.view import View
+from tradeopt.study.compiled import Evaluation
 
 
-def kilograms(section, head, rows=slice(None)):
+def kilograms(section: Section, head: str, rows: slice) -> list[float]:
     return [number(cell) for cell in section.column(head)[rows]]
 
 
-def test_items_add_up_to_the_basic_growth_and_total_mass_of_the_chain(view, evaluation):
+def test_items_add_up_to_the_basic_growth_and_total_mass_of_the_chain(
+    view: View, evaluation: Evaluation
+) -> None:
     statement, _ = mass_sections(view)
     items = slice(0, -1)
     basic, growth, predicted = (
@@ -23,14 +29,13 @@ def test_items_add_up_to_the_basic_growth_and_total_mass_of_the_chain(view, eval
     assert number(statement.row("whole robot")["predicted"]) == pytest.approx(total, rel=1e-12)
 
 
-def test_every_body_drive_and_the_battery_has_a_row(view):
+def test_every_body_drive_and_the_battery_has_a_row(view: View) -> None:
     statement, _ = mass_sections(view)
     assert len(statement.rows) == len(BODIES) + len(JOINTS) + 2
 
 
-def test_both_legs_are_counted_and_the_torso_once(view, study):
+def test_both_legs_are_counted_and_the_torso_once(view: View, said: dict[str, float]) -> None:
     statement, _ = mass_sections(view)
-    said = study.problem.values
     torso, thigh = statement.row("torso structure"), statement.row("thigh structure")
     assert (torso["count"], thigh["count"]) == ("1", "2")
     assert number(torso["basic"]) == pytest.approx(said["robot.bodies.torso.mass"])
@@ -39,18 +44,20 @@ def test_both_legs_are_counted_and_the_torso_once(view, study):
     assert number(thigh["growth"]) == pytest.approx(allowance * number(thigh["basic"]))
 
 
-def test_drives_and_battery_grow_by_the_allowances_of_the_study(view, study):
+def test_drives_and_battery_grow_by_the_allowances_of_the_study(
+    view: View, said: dict[str, float]
+) -> None:
     statement, _ = mass_sections(view)
-    drives = study.problem.values["stages.mass.drive_growth"]
+    drives = said["stages.mass.drive_growth"]
     for joint in JOINTS:
         row = statement.row(f"{joint.replace('_', ' ')} drive")
         assert number(row["growth"]) == pytest.approx(drives * number(row["basic"]), rel=1e-9)
-    pack = study.problem.values["stages.mass.battery_growth"]
+    pack = said["stages.mass.battery_growth"]
     battery = statement.row("battery")
     assert number(battery["growth"]) == pytest.approx(pack * number(battery["basic"]), rel=1e-9)
 
 
-def test_parts_of_the_drives_add_up_both_ways(view, evaluation):
+def test_parts_of_the_drives_add_up_both_ways(view: View, evaluation: Evaluation) -> None:
     _, drives = mass_sections(view)
     parts = ("motors", "transmissions", "springs", "cooling")
     total = drives.row("all joints")

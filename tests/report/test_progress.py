@@ -19,17 +19,19 @@ class Standing:
     seconds_spent: float = 30.0
     seconds_left: float | None = 90.0
     designs_left: int | None = None
-    missed: dict = field(default_factory=lambda: {"voltage_margin": 2048, "endurance": 0})
+    missed: dict[str, int] = field(
+        default_factory=lambda: {"voltage_margin": 2048, "endurance": 0}
+    )
 
 
-def test_progress_says_tried_share_front_growth_rejection_and_time_left():
+def test_progress_says_tried_share_front_growth_rejection_and_time_left() -> None:
     assert progress_words(Standing()) == (
         "4,096 designs tried - 25 % meet every limit - front 84, 1.42 times the first - "
         "most miss voltage_margin (50 %) - 1 min 30 s left"
     )
 
 
-def test_before_the_first_epoch_there_is_nothing_to_divide_by():
+def test_before_the_first_epoch_there_is_nothing_to_divide_by() -> None:
     fresh = Standing(tried=0, feasible=0, growth=None, missed={}, seconds_left=None)
     assert progress_words(fresh) == "0 designs tried - none meet every limit"
     assert summary_words(fresh) == "levee-1: no designs tried yet"
@@ -44,11 +46,11 @@ def test_before_the_first_epoch_there_is_nothing_to_divide_by():
         (Standing(seconds_left=None, designs_left=0, tried=0), 0.0),
     ],
 )
-def test_share_done_is_that_of_the_budget(standing, done):
+def test_share_done_is_that_of_the_budget(standing: Standing, done: float) -> None:
     assert share_done(standing) == pytest.approx(done)
 
 
-def test_the_summary_names_the_tightest_limit():
+def test_the_summary_names_the_tightest_limit() -> None:
     assert summary_words(Standing()) == (
         "levee-1: 1,024 of 4,096 designs tried meet every limit; "
         "the tightest limit is voltage_margin, which 50 % miss"
@@ -57,7 +59,7 @@ def test_the_summary_names_the_tightest_limit():
     assert summary_words(kept).endswith("none misses a limit")
 
 
-def test_where_nothing_meets_the_limits_the_summary_says_which_stop_it():
+def test_where_nothing_meets_the_limits_the_summary_says_which_stop_it() -> None:
     none = Standing(feasible=0, missed={"endurance": 4096, "voltage_margin": 2048})
     assert summary_words(none) == (
         "levee-1: none of 4,096 designs tried meets every limit; "
@@ -67,7 +69,7 @@ def test_where_nothing_meets_the_limits_the_summary_says_which_stop_it():
     assert "an objective has no value" in summary_words(lawless)
 
 
-def test_json_has_the_words_of_the_command_line():
+def test_json_has_the_words_of_the_command_line() -> None:
     data = plain_run(Standing())
     assert {"run", "designs", "feasible", "front", "seconds"} <= set(data)
     assert (data["run"], data["designs"], data["front"]) == ("levee-1", 4096, 84)

@@ -237,6 +237,6 @@ def test_nothing_of_a_study_can_be_changed() -> None:
     with pytest.raises(FrozenInstanceError, match="values"):
         study.problem.values = {}  # type: ignore[misc] # the mistake that is tested
     with pytest.raises(ValidationError, match="frozen"):
-        study.search.seed = 8
+        study.search.seed = 8  # type: ignore[misc] # the mistake that is tested
     with pytest.raises(ValueError, match="read-only"):
         study.problem.baseline[0] = 1.0
