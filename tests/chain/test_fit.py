@@ -43,8 +43,7 @@ def values(designs: int) -> dict[str, np.ndarray]:
 
 def expected(given: dict[str, np.ndarray], signs: np.ndarray) -> np.ndarray:
     gains = np.stack([given[f"robot.{joint}.part.gain"] for joint in JOINTS], axis=1)
-    wanted: np.ndarray = (signs * gains)[:, :, None] * given["load"]
-    return wanted + given["warmth"][:, None, None]
+    return np.asarray((signs * gains)[:, :, None] * given["load"] + given["warmth"][:, None, None])
 
 
 def test_one_kind_everywhere_computes_all_joints_at_once() -> None:

@@ -32,7 +32,7 @@ def test_springs_and_rotors_keep_nothing_over_a_stride(view: View) -> None:
 
 
 def test_regeneration_loses_its_share_of_what_comes_back(
-    view: View, study: Study, evaluation: Evaluation, said: dict[str, float]
+    view: View, evaluation: Evaluation, said: dict[str, float]
 ) -> None:
     # what reaches the pack is the study's share of what the bus returns
     kept = said["robot.electronics.regeneration"]

@@ -23,7 +23,7 @@ def test_variables_have_value_baseline_and_bounds(study: Study, said: dict[str, 
     assert row["bounds"] == f"{variable.lower:g} to {variable.upper:g}"
 
 
-def test_a_choice_is_said_as_a_word(sheet: Sheet, study: Study, said: dict[str, float]) -> None:
+def test_a_choice_is_said_as_a_word(sheet: Sheet, study: Study) -> None:
     path = "robot.drives.knee.motor.family"
     variable = next(one for one in study.problem.variables if one.path == path)
     row = sheet.section("variables").row(path)
