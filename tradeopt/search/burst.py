@@ -1,137 +1,255 @@
-"""The unit of work: a slice of a run, a pure function of its arguments."""
+"""A slice by operators of our own: thousands of designs, measured in evaluations."""
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from functools import partial
 
 import numpy as np
-import optuna
-from optuna.trial import FrozenTrial, Trial, TrialState, create_trial
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, Codes
+from tradeopt.search import breeding, credit, targets
 from tradeopt.search import designs as tables
+from tradeopt.search import front as fronts
 from tradeopt.search import space
+from tradeopt.search.cube import Cube
+from tradeopt.search.descent import descend, round_cost
 from tradeopt.search.designs import Designs
 from tradeopt.search.plan import SearchPlan
-from tradeopt.search.samplers import Breeding, make_sampler, quiet
+from tradeopt.search.points import FAR, Points, joined, points
+from tradeopt.search.slices import Found, SliceTask, counted
 from tradeopt.study.problem import Problem
 
+TURN = 512
+"""Designs of one turn of crossing or differences, after which its gain is booked."""
 
-@dataclass(frozen=True)
-class SliceTask:
-    """What a worker is asked to do.
+CLIMBERS = 16
+"""Designs that the gradient operator moves at once."""
 
-    Attributes
-    ----------
-    plan : SearchPlan
-        How the run searches.
-    epoch, island : int
-        Which slice of it.
-    parents : Designs
-        The designs that live at the end of the epoch before; without rows in epoch 0.
+ROUNDS = 6
+"""Rounds of the gradient operator in a turn."""
+
+FEW = 5
+"""Feasible designs of a front below which there is none to aim from."""
+
+ARCHIVE = 600
+"""Most designs of a front; more are thinned to these, spread out."""
+
+EXPORTED = 200
+"""Most designs that a slice adds to the front."""
+
+CLOUD = 24
+"""Designs kept beside, to show what the front was picked from."""
+
+MISSES = 24
+"""Designs kept that miss least, while few designs are feasible."""
+
+RESTORING = 3
+"""While hardly any design is feasible, every so many turns look for a feasible one."""
+
+Starter = Callable[[np.random.Generator, Cube, Points, int], targets.Start]
+Breeder = Callable[[np.random.Generator, Cube, Points, Array], Array]
+
+BREEDERS: Mapping[str, Breeder] = {
+    "crossing": breeding.crossed,
+    "differences": breeding.differed,
+}
+STARTERS: Mapping[str, Starter] = {
+    "direction": targets.toward_directions,
+    "mix": targets.mixed,
+    "gap": targets.into_gaps,
+}
+OPERATORS = (*BREEDERS, *STARTERS)
+"""What the evaluations of a burst are shared between."""
+
+
+def unknown_gains() -> Array:
+    """Return what is known of the operators before the first burst."""
+    return np.full(len(OPERATORS), np.nan)
+
+
+def burst(problem: Problem, plan: SearchPlan, task: SliceTask) -> Found:
     """
-
-    plan: SearchPlan
-    epoch: int
-    island: int
-    parents: Designs
-
-
-def run_slice(problem: Problem, task: SliceTask) -> Designs:
-    """
-    Propose and score designs, generation by generation.
+    Try as many designs as a slice has, operator by operator.
 
     Parameters
     ----------
     problem : Problem
         The study.
+    plan : SearchPlan
+        How the run searches.
     task : SliceTask
-        What to do. The same task gives the same designs, bit for bit, on any worker.
+        What to do.
 
     Returns
     -------
-    Designs
-        All designs tried, in order; those without a value too. The first one of the first slice is
-        the baseline.
+    Found
+        What it found.
     """
-    with quiet():
-        burst = _Burst(problem, task)
-        while burst.wanted > 0:
-            burst.advance()
-    return tables.join(burst.tried)
+    island = _Island(problem, plan, task)
+    while island.left > 0:
+        island.turn()
+    return island.found()
 
 
-class _Burst:
-    """One slice under way: the sampler's study beside the table of what was tried."""
+class _Island:
+    """One burst under way: a population to breed from and the front that is known."""
 
-    def __init__(self, problem: Problem, task: SliceTask) -> None:
-        self.problem = problem
-        self.plan = task.plan
-        self.number = task.plan.first_number(task.epoch, task.island)
-        self.wanted = task.plan.evaluations
+    def __init__(self, problem: Problem, plan: SearchPlan, task: SliceTask) -> None:
+        self.problem, self.plan = problem, plan
+        self.cube = Cube(problem.variables)
+        self.rng = np.random.default_rng(plan.chance(task.epoch, task.island))
+        self.first = plan.first_number(task.epoch, task.island)
+        self.left = plan.evaluations
+        self.island = task.island
+        self.gains = task.gains.copy()
         self.tried: list[Designs] = []
-        self.distributions = space.distributions(problem.variables)
-        self.study = optuna.create_study(
-            directions=["maximize" if o.highest else "minimize" for o in problem.objectives]
-        )
-        self.told = 0
-        founders = self._add(task.parents)
-        if self.number == 0:
-            self.told = len(self._add(self._score(problem.baseline[np.newaxis])))
-        self.study.sampler = make_sampler(
-            task.plan.sampler,
-            Breeding(
-                self.distributions,
-                task.plan.population,
-                task.plan.chance(task.epoch, task.island),
-                founders,
-            ),
-        )
+        self.fresh: list[Points] = []
+        self.seeds = min(len(task.seeds), plan.evaluations)
+        self.turns = 0
+        founders = self._bred_from(task.parents)
+        self.archive = founders.take(fronts.standing(founders.costs, founders.feasible))
+        self._begin(founders, task.seeds.values[: self.seeds])
 
-    def advance(self) -> None:
-        """Propose the rest of a generation, score it as one batch, and tell."""
-        size = min(self.plan.population - self.told % self.plan.population, self.wanted)
-        trials = [self.study.ask(self.distributions) for _ in range(size)]
-        values = [space.row(trial.params, self.problem.variables) for trial in trials]
-        scored = self._score(np.array(values).reshape(size, -1))
-        for trial, objectives, violations in zip(
-            trials, scored.objectives, scored.violations, strict=True
-        ):
-            self._tell(trial, objectives, violations)
-        self.told += size
+    def _begin(self, founders: Points, seeds: Array) -> None:
+        parts = [founders, self._score_values(seeds)]
+        if len(founders) < self.plan.population:
+            count = min(2 * self.plan.population, self.left)
+            parts.append(self.score(self.cube.anywhere(self.rng, count)))
+        everyone = joined(parts)
+        self.population = everyone.take(self._survivors(everyone, "crossing"))
+        self._absorb()
 
-    def _score(self, values: Array) -> Designs:
-        scored = tables.score(self.problem, values, self.number)
-        self.number += len(scored)
-        self.wanted -= len(scored)
-        self.tried.append(scored)
-        return scored
+    def _bred_from(self, designs: Designs) -> Points:
+        """Return designs as points, but for those outside the bounds of the variables."""
+        inside = designs.take(space.inside(designs.values, self.problem.variables))
+        costs = fronts.minimised(inside.objectives, self.problem.objectives)
+        genes = self.cube.to_genes(inside.values)
+        return points(genes, costs, inside.violations, inside.numbers)
 
-    def _tell(self, trial: Trial, objectives: Array, violations: Array) -> None:
-        for name, violation in self._limits(violations).items():
-            trial.set_constraint(name, violation)
-        if np.all(np.isfinite(objectives)):
-            self.study.tell(trial, objectives.tolist())
+    def score(self, genes: Array) -> Points:
+        """Score designs; there must be as many left."""
+        return self._score_values(self.cube.to_values(genes))
+
+    def _score_values(self, values: Array) -> Points:
+        number = self.first + self.plan.evaluations - self.left
+        scored = tables.score(self.problem, values, number) if len(values) else None
+        found = self._bred_from(scored or tables.no_designs(self.problem))
+        if scored is not None:
+            self.left -= len(scored)
+            self.tried.append(scored)
+            self.fresh.append(found)
+        return found
+
+    def turn(self) -> None:
+        """Let one operator have a turn, and book what it gained."""
+        self.turns += 1
+        if len(self.archive) < FEW:
+            self._search_for_feasible()
+            self._absorb()
+            return
+        used = credit.choose(self.rng, self.gains, self.island)
+        origin, spread = targets.scale_of(self.archive.costs)
+        before, had = self._volume(origin, spread), self.left
+        self._use(OPERATORS[used])
+        self._absorb()
+        gain = max(0.0, self._volume(origin, spread) - before) / max(1, had - self.left)
+        self.gains = credit.credited(self.gains, used, gain)
+
+    def _use(self, name: str) -> None:
+        if name in BREEDERS:
+            self._breed(name)
         else:
-            self.study.tell(trial, state=TrialState.FAIL)
+            self._climb(partial(STARTERS[name], self.rng, self.cube, self.archive))
 
-    def _limits(self, violations: Array) -> dict[str, float]:
-        names = [limit.name for limit in self.problem.limits]
-        return dict(zip(names, violations.tolist(), strict=True))
+    def _volume(self, origin: Array, spread: Array) -> float:
+        scaled = (self.archive.costs - origin) / spread
+        return fronts.hypervolume(scaled, np.full(scaled.shape[1], 1.1))
 
-    def _add(self, scored: Designs) -> tuple[FrozenTrial, ...]:
-        """Give the study designs scored elsewhere, but for those it could not breed from."""
-        usable = space.inside(scored.values, self.problem.variables) & np.all(
-            np.isfinite(scored.objectives), axis=1
-        )
-        before = len(self.study.get_trials(deepcopy=False))
-        kept = scored.take(usable)
-        for values, objectives, violations in zip(
-            kept.values, kept.objectives, kept.violations, strict=True
-        ):
-            trial = create_trial(
-                params=space.parameters(values, self.problem.variables),
-                distributions=self.distributions,
-                values=objectives.tolist(),
-                constraints=self._limits(violations),
-            )
-            self.study.add_trial(trial)
-        return tuple(self.study.get_trials(deepcopy=False)[before:])
+    def _search_for_feasible(self) -> None:
+        if self.turns % RESTORING == 0:
+            self._climb(partial(targets.to_feasible, self.population))
+        else:
+            self._breed(("crossing", "differences")[int(self.rng.integers(0, 2))])
+
+    def _breed(self, name: str) -> None:
+        """Breed some generations; the front is bred from too."""
+        elite = self.archive.take(self._elite())
+        everyone = joined([self.population, elite])
+        _, once = np.unique(everyone.numbers, return_index=True)
+        everyone = everyone.take(np.sort(once))
+        self.population = everyone.take(self._survivors(everyone, name))
+        end = max(0, self.left - TURN)
+        while self.left > end:
+            parents = self.population
+            if len(parents) < FEW:
+                self._draw(end)
+                return
+            rank = np.full(len(parents), 1e6) + parents.misses
+            rank[parents.feasible] = fronts.ranks(parents.costs[parents.feasible])
+            children = BREEDERS[name](self.rng, self.cube, parents, rank)
+            pool = joined([parents, self.score(children[: self.left])])
+            self.population = pool.take(self._survivors(pool, name))
+
+    def _draw(self, end: int) -> None:
+        """Try designs from anywhere: there are too few with a value to breed from."""
+        drawn = self.score(self.cube.anywhere(self.rng, self.left - end))
+        pool = joined([self.population, drawn])
+        self.population = pool.take(self._survivors(pool, "crossing"))
+
+    def _elite(self) -> Codes:
+        """Return part of the front: the best of each objective, and others drawn at random."""
+        if not len(self.archive):
+            return np.zeros(0, dtype=np.int64)
+        most = 4 * self.plan.population // 5
+        drawn = self.rng.permutation(len(self.archive))[:most]
+        return np.unique(np.concatenate([drawn, self.archive.costs.argmin(axis=0)]))
+
+    def _survivors(self, pool: Points, name: str) -> Codes:
+        most = self.plan.population
+        standing = np.flatnonzero(fronts.standing(pool.costs, pool.feasible))
+        if name == "differences" and len(standing) > most:
+            return standing[fronts.best_by_direction(self.rng, pool.costs[standing], most)]
+        defined = np.where(pool.costs < FAR, pool.costs, np.nan)
+        return fronts.survivors(defined, pool.violations, most)
+
+    def _climb(self, starter: Callable[[int], targets.Start]) -> None:
+        """Move some designs along gradients, as far as evaluations last."""
+        cost = round_cost(self.cube)
+        count = min(CLIMBERS, self.left // (cost + 1))
+        if count == 0 or len(self.cube.smooth) == 0:
+            self._breed("crossing")
+            return
+        start = starter(count)
+        unknown = start.known < 0
+        pool = self.archive if len(self.archive) >= FEW else self.population
+        begun = pool.take(np.maximum(start.known, 0))
+        if np.any(unknown):
+            known = begun.take(~unknown)
+            order = np.argsort(np.concatenate([np.flatnonzero(~unknown), np.flatnonzero(unknown)]))
+            begun = joined([known, self.score(start.genes[unknown])]).take(order)
+        rounds = min(ROUNDS, self.left // (cost * len(begun)))
+        descend(self.cube, self.score, begun, start.aim, rounds)
+
+    def _absorb(self) -> None:
+        """Let the front take what was found since."""
+        if not self.fresh:
+            return
+        new = joined(self.fresh)
+        self.fresh = []
+        everyone = joined([self.archive, new.take(new.feasible)])
+        kept = everyone.take(fronts.non_dominated(everyone.costs))
+        if len(kept) > 1.5 * ARCHIVE:
+            kept = kept.take(fronts.spread_out(kept.costs, ARCHIVE))
+        self.archive = kept
+
+    def found(self) -> Found:
+        """Say what is kept of all that was tried."""
+        tried = tables.join([tables.no_designs(self.problem), *self.tried])
+        mine = self.archive.take(self.archive.numbers >= self.first)
+        exported = mine.numbers[fronts.spread_out(mine.costs, EXPORTED)] - self.first
+        cloud = np.linspace(0, len(tried) - 1, min(CLOUD, len(tried))).astype(np.int64)
+        kept = [np.arange(self.seeds), exported, cloud]
+        if len(self.archive) < FEW * CLOUD:
+            missed = np.maximum(tried.violations, 0.0).sum(axis=1)
+            kept.append(np.argsort(missed, kind="stable")[:MISSES])
+        rows = np.unique(np.concatenate(kept)).astype(np.int64)
+        return counted(tried, tried.take(rows), self.seeds, self.gains)

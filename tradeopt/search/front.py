@@ -60,6 +60,32 @@ def non_dominated(costs: Array) -> Flags:
     return np.asarray(moocore.is_nondominated(costs), dtype=np.bool_)
 
 
+def standing(costs: Array, feasible: Flags) -> Flags:
+    """
+    Find the feasible designs that no other feasible one beats.
+
+    Parameters
+    ----------
+    costs : Array
+        Shape (design, objective); less is better; finite.
+    feasible : Flags
+        Shape (design,).
+
+    Returns
+    -------
+    Flags
+        Shape (design,).
+
+    Examples
+    --------
+    >>> standing(np.array([[1.0], [2.0], [3.0]]), np.array([False, True, True]))
+    array([False,  True, False])
+    """
+    stand = np.zeros(len(costs), dtype=np.bool_)
+    stand[feasible] = non_dominated(costs[feasible])
+    return stand
+
+
 def hypervolume(costs: Array, reference: Array) -> float:
     """
     Measure how much of the objective space the designs dominate.
@@ -249,12 +275,69 @@ def survivors(costs: Array, violations: Array, most: int) -> Codes:
 
 def _by_rank(costs: Array, most: int) -> Codes:
     """Order designs by rank, then by how alone they stand, until there are enough."""
-    left = np.arange(len(costs), dtype=np.int64)
-    order: list[int] = []
-    while len(left) and len(order) < most:
-        first = non_dominated(costs[left])
-        rank = left[first]
-        alone = np.argsort(-crowding(costs[rank]), kind="stable")
-        order.extend(rank[alone].tolist())
-        left = left[~first]
-    return np.array(order, dtype=np.int64)
+    order: list[Codes] = []
+    rank = ranks(costs)
+    for level in range(int(rank.max()) + 1 if len(rank) else 0):
+        if sum(map(len, order)) >= most:
+            break
+        members = np.flatnonzero(rank == level)
+        alone = np.argsort(-crowding(costs[members]), kind="stable")
+        order.append(members[alone])
+    return np.concatenate([np.zeros(0, dtype=np.int64), *order])
+
+
+def ranks(costs: Array) -> Codes:
+    """
+    Sort designs into fronts: those that none beats, those beaten by these alone, and so on.
+
+    Parameters
+    ----------
+    costs : Array
+        Shape (design, objective); less is better; finite.
+
+    Returns
+    -------
+    Codes
+        Shape (design,): 0 for the first front. Designs with equal costs have the same rank.
+
+    Examples
+    --------
+    >>> ranks(np.array([[1.0, 1.0], [2.0, 2.0], [0.0, 3.0], [3.0, 3.0]]))
+    array([0, 1, 0, 2])
+    """
+    if len(costs) == 0:
+        return np.zeros(0, dtype=np.int64)
+    return np.asarray(moocore.pareto_rank(costs), dtype=np.int64)
+
+
+def best_by_direction(rng: np.random.Generator, costs: Array, most: int) -> Codes:
+    """
+    Choose designs that are the best for some direction of the trade.
+
+    Parameters
+    ----------
+    rng : Generator
+        Draws the directions.
+    costs : Array
+        Shape (design, objective).
+    most : int
+        How many to choose; there may be fewer.
+
+    Returns
+    -------
+    Codes
+        Shape (kept,): their places; the best of each objective are among them if there is room.
+
+    Notes
+    -----
+    Twice as many directions as wanted are drawn evenly from the simplex; the best one is that
+    whose largest weighted distance from the best of all objectives is least.
+    """
+    spread = np.ptp(costs, axis=0)
+    scaled = (costs - costs.min(axis=0)) / np.where(spread > 0.0, spread, 1.0) + 1e-3
+    weight = np.maximum(rng.dirichlet(np.ones(costs.shape[1]), 2 * most), 1e-3)
+    best = (scaled[None] / weight[:, None]).max(axis=2).argmin(axis=1)
+    chosen = np.unique(np.concatenate([best, scaled.argmin(axis=0)]))
+    if len(chosen) > most:
+        chosen = np.sort(rng.permutation(chosen)[:most])
+    return np.asarray(chosen, dtype=np.int64)

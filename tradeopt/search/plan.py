@@ -1,11 +1,20 @@
 """How a run searches: the settings that its result repeats by."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from tradeopt.errors import NotFoundError, near
-from tradeopt.search.samplers import SAMPLERS
+from tradeopt.search.samplers import SAMPLERS, is_sampler
+
+BURSTS, TRIALS = "bursts", "trials"
+
+SIZES: Mapping[str, Mapping[str, int]] = {
+    BURSTS: {"population": 100, "evaluations": 2048},
+    TRIALS: {"population": 40, "evaluations": 128},
+}
+"""The methods, with the size of their populations and slices."""
 
 
 @dataclass(frozen=True)
@@ -16,8 +25,11 @@ class SearchPlan:
     ----------
     seed : int
         Where all chance in the run comes from.
+    method : str
+        `bursts`: operators of our own, with a sampler that proposes a few designs between epochs;
+        `trials`: every design is a trial that the sampler proposes.
     sampler : str
-        Name of the proposer, a key of `SAMPLERS`.
+        Name of the proposer, see `SAMPLERS`.
     population : int
         Designs that live on and are bred from; also the size of a generation.
     islands : int
@@ -25,25 +37,30 @@ class SearchPlan:
         in any order, tries the same designs.
     evaluations : int
         Designs a slice.
+    proposals : int
+        Designs that the sampler proposes for each epoch of bursts.
+    stops_early : bool
+        Stop when the front has stopped growing, see `stopping`.
     """
 
     seed: int
+    method: str = BURSTS
     sampler: str = "nsga2"
-    population: int = 40
+    population: int = 100
     islands: int = 4
-    evaluations: int = 512
+    evaluations: int = 2048
+    proposals: int = 8
+    stops_early: bool = True
 
     def __post_init__(self) -> None:
-        if self.sampler not in SAMPLERS:
-            hint = near(self.sampler, SAMPLERS)
-            raise NotFoundError(
-                f"search.sampler: got {self.sampler!r}, want one of {', '.join(SAMPLERS)}"
-                + (f" (near: {hint!r})" if hint else "")
-            )
-        for name, least in (("seed", 0), ("population", 4), ("islands", 1), ("evaluations", 1)):
+        _check_word("method", self.method, SIZES)
+        if not is_sampler(self.sampler):
+            _check_word("sampler", self.sampler, SAMPLERS)
+        least = {"seed": 0, "population": 4, "islands": 1, "evaluations": 1, "proposals": 0}
+        for name, lowest in least.items():
             value = getattr(self, name)
-            if value < least:
-                raise ValueError(f"search.{name}: got {value}, want {least} or more")
+            if value < lowest:
+                raise ValueError(f"search.{name}: got {value}, want {lowest} or more")
 
     @property
     def epoch_size(self) -> int:
@@ -61,3 +78,12 @@ class SearchPlan:
     def chance(self, epoch: int, island: int) -> int:
         """Return the seed of one slice, whatever ran before it."""
         return int(np.random.SeedSequence([self.seed, epoch, island]).generate_state(1)[0])
+
+
+def _check_word(name: str, word: str, known: Mapping[str, object]) -> None:
+    if word not in known:
+        hint = near(word, known)
+        raise NotFoundError(
+            f"search.{name}: got {word!r}, want one of {', '.join(known)}"
+            + (f" (near: {hint!r})" if hint else "")
+        )

@@ -1,9 +1,11 @@
 """The proposers of designs, by name, and how one starts from parents scored elsewhere."""
 
+import re
 import warnings
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
+from importlib import import_module
 from typing import TypeAlias
 
 import optuna
@@ -12,12 +14,17 @@ from optuna.exceptions import ExperimentalWarning
 from optuna.samplers import (
     BaseGASampler,
     BaseSampler,
+    GPSampler,
     NSGAIIISampler,
     NSGAIISampler,
+    QMCSampler,
+    RandomSampler,
     TPESampler,
 )
 from optuna.samplers.nsgaii import PolynomialMutation
 from optuna.trial import FrozenTrial, TrialState
+
+from tradeopt.errors import NotFoundError
 
 
 @dataclass(frozen=True)
@@ -111,12 +118,57 @@ def _nsga3(breeding: Breeding) -> BaseSampler:
 
 
 def _tpe(breeding: Breeding) -> BaseSampler:
-    return TPESampler(seed=breeding.seed, n_startup_trials=breeding.population)
+    return TPESampler(
+        seed=breeding.seed, n_startup_trials=breeding.population, multivariate=True
+    )
+
+
+def _gp(breeding: Breeding) -> BaseSampler:
+    return GPSampler(seed=breeding.seed)
+
+
+def _random(breeding: Breeding) -> BaseSampler:
+    return RandomSampler(seed=breeding.seed)
+
+
+def _qmc(breeding: Breeding) -> BaseSampler:
+    return QMCSampler(seed=breeding.seed, scramble=True, warn_independent_sampling=False)
 
 
 Sampler: TypeAlias = Callable[[Breeding], BaseSampler]
 
-SAMPLERS: Mapping[str, Sampler] = {"nsga2": _nsga2, "nsga3": _nsga3, "tpe": _tpe}
+SAMPLERS: Mapping[str, Sampler] = {
+    "nsga2": _nsga2,
+    "nsga3": _nsga3,
+    "tpe": _tpe,
+    "gp": _gp,
+    "qmc": _qmc,
+    "random": _random,
+}
+
+_CLASS = re.compile(r"[A-Za-z_][\w.]*:[A-Za-z_]\w*")
+
+
+def is_sampler(name: str) -> bool:
+    """
+    Tell whether a name can mean a proposer.
+
+    Parameters
+    ----------
+    name : str
+        A key of `SAMPLERS`, or `module:Class` for any sampler of the library's kind.
+
+    Returns
+    -------
+    bool
+        Whether it is one of these forms; a class is looked for when it is first needed.
+
+    Examples
+    --------
+    >>> is_sampler("tpe"), is_sampler("optuna.samplers:TPESampler"), is_sampler("best")
+    (True, True, False)
+    """
+    return name in SAMPLERS or _CLASS.fullmatch(name) is not None
 
 
 def make_sampler(name: str, breeding: Breeding) -> BaseSampler:
@@ -126,7 +178,7 @@ def make_sampler(name: str, breeding: Breeding) -> BaseSampler:
     Parameters
     ----------
     name : str
-        A key of `SAMPLERS`.
+        See `is_sampler`. A class is made with the seed alone.
     breeding : Breeding
         What it starts from.
 
@@ -134,11 +186,30 @@ def make_sampler(name: str, breeding: Breeding) -> BaseSampler:
     -------
     BaseSampler
         The library's sampler, fresh.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such class, or something that it needs is not installed.
     """
     with warnings.catch_warnings():
         # some are marked as experimental; what that may cost us, a changed interface, tests show
         warnings.simplefilter("ignore", ExperimentalWarning)
-        return SAMPLERS[name](breeding)
+        try:
+            return (SAMPLERS[name] if name in SAMPLERS else _of_class(name))(breeding)
+        except ImportError as error:
+            raise NotFoundError(
+                f"search.sampler: got {name!r}, want one whose needs are met: {error}"
+            ) from error
+
+
+def _of_class(name: str) -> Sampler:
+    module, _, word = name.partition(":")
+    found = getattr(import_module(module), word, None)
+    if not (isinstance(found, type) and issubclass(found, BaseSampler)):
+        raise NotFoundError(f"search.sampler: got {name!r}, want the class of a sampler")
+    made: Callable[..., BaseSampler] = found
+    return lambda breeding: made(seed=breeding.seed)
 
 
 @contextmanager

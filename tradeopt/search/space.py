@@ -10,7 +10,7 @@ from optuna.distributions import (
     IntDistribution,
 )
 
-from tradeopt.arrays import Array, Flags
+from tradeopt.arrays import Array, Codes, Flags
 from tradeopt.study.problem import Variable
 
 Params = dict[str, float | int | str]
@@ -35,6 +35,8 @@ def distributions(variables: Sequence[Variable]) -> dict[str, BaseDistribution]:
 
 
 def _distribution(variable: Variable) -> BaseDistribution:
+    if variable.sizes:  # samplers do far better with neighbours than with fifty unrelated words
+        return IntDistribution(0, len(variable.sizes) - 1)
     if variable.choices:
         return CategoricalDistribution(variable.choices)
     if variable.whole:
@@ -64,12 +66,18 @@ def row(params: Mapping[str, float | int | str], variables: Sequence[Variable]) 
     >>> row({"fan": "yes"}, [Variable("fan", "", 0.0, 1.0, choices=("no", "yes"))])
     [1.0]
     """
-    return [
-        float(variable.choices.index(str(params[variable.path])))
-        if variable.choices
-        else float(params[variable.path])
-        for variable in variables
-    ]
+    return [_number(params[variable.path], variable) for variable in variables]
+
+
+def _number(value: float | str, variable: Variable) -> float:
+    if variable.sizes:
+        return float(by_size(variable)[int(value)])
+    return float(variable.choices.index(str(value)) if variable.choices else value)
+
+
+def by_size(variable: Variable) -> Codes:
+    """Return the places of the choices of a variable that has sizes, the smallest first."""
+    return np.argsort(np.array(variable.sizes), kind="stable").astype(np.int64)
 
 
 def parameters(values: Array, variables: Sequence[Variable]) -> Params:
@@ -86,7 +94,7 @@ def parameters(values: Array, variables: Sequence[Variable]) -> Params:
     Returns
     -------
     dict of str to float, int or str
-        Value or word of each path.
+        Value or word of each path; the rank among the sizes where there are any.
 
     Examples
     --------
@@ -94,8 +102,10 @@ def parameters(values: Array, variables: Sequence[Variable]) -> Params:
     {'series': 3}
     """
     return {
-        variable.path: variable.label(float(value))
-        for variable, value in zip(variables, values, strict=True)
+        variable.path: int(np.flatnonzero(by_size(variable) == round(value))[0])
+        if variable.sizes
+        else variable.label(float(value))
+        for variable, value in zip(variables, values.tolist(), strict=True)
     }
 
 

@@ -29,6 +29,8 @@ class Variable:
         Whole numbers only.
     choices : tuple of str
         What to choose from; empty for a number.
+    sizes : tuple of float
+        Size of each choice, where a long list of them can be ordered by size; else empty.
     """
 
     path: str
@@ -38,6 +40,12 @@ class Variable:
     log: bool = False
     whole: bool = False
     choices: tuple[str, ...] = ()
+    sizes: tuple[float, ...] = ()
+
+    @property
+    def has_words(self) -> bool:
+        """Whether it is a choice without any order."""
+        return bool(self.choices) and not self.sizes
 
     def label(self, value: float) -> float | int | str:
         """Return a design's number as the study would say it: a number (SI) or a word."""

@@ -1,0 +1,166 @@
+"""Designs on unit scales, so that operators need not know what a variable means."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from tradeopt.arrays import Array, Codes, Flags
+from tradeopt.search.space import by_size
+from tradeopt.study.problem import Variable
+
+
+@dataclass(frozen=True)
+class Cube:
+    """The space of all designs, an axis a variable.
+
+    A design is a row of *genes*: a number, or the place in a list that is ordered by size, runs
+    from 0 to 1 (on the logarithm, where the variable is searched so); a word is its place in the
+    list.
+
+    Attributes
+    ----------
+    variables : tuple of Variable
+        What may be chosen.
+    """
+
+    variables: tuple[Variable, ...]
+
+    @cached_property
+    def words(self) -> Codes:
+        """Shape (word,): columns that are the place of a word, which has no neighbours."""
+        return self._columns([one.has_words for one in self.variables])
+
+    @cached_property
+    def numbers(self) -> Codes:
+        """Shape (number,): columns with a scale; the others are words."""
+        return self._columns([not one.has_words for one in self.variables])
+
+    @cached_property
+    def smooth(self) -> Codes:
+        """Shape (smooth,): columns in which a step may be as small as one likes."""
+        return self._columns([not (one.whole or one.choices) for one in self.variables])
+
+    @cached_property
+    def choices(self) -> Codes:
+        """Shape (word,): length of the list of each word."""
+        return np.array([len(self.variables[n].choices) for n in self.words], dtype=np.int64)
+
+    @cached_property
+    def step(self) -> Array:
+        """Shape (number,): smallest step, on the unit scale; 0 where any step can be made."""
+        return np.array([_step(self.variables[n]) for n in self.numbers])
+
+    @staticmethod
+    def _columns(flags: Sequence[bool]) -> Codes:
+        return np.flatnonzero(np.array(flags, dtype=np.bool_)).astype(np.int64)
+
+    @cached_property
+    def _scale(self) -> tuple[Array, Array, Flags]:
+        """Lower and upper end of each axis, and which are logarithmic; shape (variable,)."""
+        ends = np.array([_ends(one) for one in self.variables], dtype=np.float64).reshape(-1, 2)
+        log = np.array([one.log for one in self.variables], dtype=np.bool_)
+        ends[log] = np.log(ends[log])
+        return ends[:, 0], ends[:, 1], log
+
+    def to_values(self, genes: Array) -> Array:
+        """
+        Turn genes into values that the study understands.
+
+        Parameters
+        ----------
+        genes : Array
+            Shape (design, variable).
+
+        Returns
+        -------
+        Array
+            Shape (design, variable), SI; inside the bounds, whole where they have to be.
+        """
+        lower, upper, log = self._scale
+        values = lower + genes * (upper - lower)
+        values[:, log] = np.exp(values[:, log])
+        for column, variable in enumerate(self.variables):
+            if variable.sizes:
+                place = np.rint(values[:, column]).astype(np.int64)
+                values[:, column] = by_size(variable)[place]
+            elif variable.choices:
+                values[:, column] = np.rint(genes[:, column])
+            else:
+                if variable.whole:
+                    values[:, column] = np.rint(values[:, column])
+                values[:, column] = np.clip(values[:, column], *_bounds(variable))
+        return values
+
+    def to_genes(self, values: Array) -> Array:
+        """
+        Turn values into genes; the way back of `to_values`.
+
+        Parameters
+        ----------
+        values : Array
+            Shape (design, variable), SI.
+
+        Returns
+        -------
+        Array
+            Shape (design, variable); what lies outside the bounds is moved onto them.
+        """
+        lower, upper, log = self._scale
+        genes = np.array(values, dtype=np.float64)
+        for column, variable in enumerate(self.variables):
+            if variable.sizes:
+                place = np.argsort(by_size(variable))
+                genes[:, column] = place[genes[:, column].astype(np.int64)]
+            elif not variable.choices:
+                genes[:, column] = np.clip(genes[:, column], variable.lower, variable.upper)
+        genes[:, log] = np.log(genes[:, log])
+        on_scale = (genes - lower) / np.where(upper > lower, upper - lower, 1.0)
+        genes[:, self.numbers] = np.clip(on_scale[:, self.numbers], 0.0, 1.0)
+        return genes
+
+    def snapped(self, genes: Array) -> Array:
+        """
+        Move genes to the nearest ones that a design can have.
+
+        Parameters
+        ----------
+        genes : Array
+            Shape (design, variable).
+
+        Returns
+        -------
+        Array
+            The same within 0 and 1, whole numbers and places in a list on their steps.
+        """
+        inside = genes.copy()
+        inside[:, self.numbers] = np.clip(genes[:, self.numbers], 0.0, 1.0)
+        stepped = self.numbers[self.step > 0.0]
+        if len(stepped):
+            inside[:, stepped] = self.to_genes(self.to_values(inside))[:, stepped]
+        return inside
+
+    def anywhere(self, rng: np.random.Generator, count: int) -> Array:
+        """Draw designs evenly from the whole cube, shape (design, variable)."""
+        genes = rng.random((count, len(self.variables)))
+        genes[:, self.words] = rng.integers(0, self.choices, (count, len(self.words)))
+        return self.snapped(genes)
+
+
+def _bounds(variable: Variable) -> tuple[float, float]:
+    if variable.whole:
+        return float(np.ceil(variable.lower)), float(np.floor(variable.upper))
+    return variable.lower, variable.upper
+
+
+def _ends(variable: Variable) -> tuple[float, float]:
+    if variable.sizes:
+        return 0.0, len(variable.sizes) - 1.0
+    return (0.0, 1.0) if variable.choices else (variable.lower, variable.upper)
+
+
+def _step(variable: Variable) -> float:
+    if variable.sizes:
+        return 1.0 / (len(variable.sizes) - 1.0)
+    return 1.0 / (variable.upper - variable.lower) if variable.whole else 0.0
