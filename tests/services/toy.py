@@ -57,7 +57,10 @@ class ToySearch:
     time: float | None = None
     designs: int | None = 512
     seed: int = 7
+    method: str = "bursts"
     sampler: str = "nsga2"
+    islands: int = 4
+    stop: str = "settled"
 
 
 @dataclass(frozen=True)
@@ -73,8 +76,11 @@ class ToyStudy:
         return hashlib.sha256(self.text.encode()).hexdigest()
 
 
-SMALL = SearchPlan(seed=7, population=16, islands=4, evaluations=32)
-"""A plan whose epochs are 128 designs."""
+SMALL = SearchPlan(seed=7, method="trials", population=16, islands=4, evaluations=32)
+"""A plan by trials whose epochs are 128 designs."""
+
+BURSTS = SearchPlan(seed=7, population=16, islands=4, evaluations=256, proposals=4)
+"""A plan by bursts whose epochs are 1024 designs."""
 
 
 def read_toy(text: str, _files: Mapping[str, str]) -> ToyStudy:

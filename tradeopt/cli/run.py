@@ -26,6 +26,7 @@ from tradeopt.report.progress import progress_words, share_done
 from tradeopt.services import pool, runs
 from tradeopt.services.lookup import find, opened
 from tradeopt.services.progress import Progress
+from tradeopt.services.starts import plan_of
 from tradeopt.store.runs import Budget, Run, RunState
 from tradeopt.study.study import Study
 
@@ -94,9 +95,7 @@ def start(url: str, study: Study, *, seed: int | None, budget: Budget | None) ->
     if budget is None and study.search.time is None and study.search.designs is None:
         raise click.UsageError("the study names no time and no designs, want --time or --designs")
     with opened(url, there=False) as database:
-        return runs.start_or_resume(
-            database, study, plan=runs.plan_of(study, seed=seed), budget=budget
-        )
+        return runs.start_or_resume(database, study, plan=plan_of(study, seed=seed), budget=budget)
 
 
 @contextmanager

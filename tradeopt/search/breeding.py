@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from tradeopt.arrays import Array, Codes
+from tradeopt.arrays import Array, Codes, Flags
 from tradeopt.search.cube import Cube
 from tradeopt.search.points import Points
 
@@ -11,6 +11,8 @@ CROSSING = 15.0
 
 MUTATION = 20.0
 """Distribution index of mutation."""
+
+HALF = 0.5
 
 
 def tournament(rng: np.random.Generator, rank: Array, count: int) -> Codes:
@@ -32,7 +34,7 @@ def tournament(rng: np.random.Generator, rank: Array, count: int) -> Codes:
         Shape (count,): their places.
     """
     one, other = rng.integers(0, len(rank), (2, count))
-    return np.where(rank[one] <= rank[other], one, other).astype(np.int64)
+    return np.asarray(np.where(rank[one] <= rank[other], one, other), dtype=np.int64)
 
 
 def crossed(rng: np.random.Generator, cube: Cube, parents: Points, rank: Array) -> Array:
@@ -67,15 +69,11 @@ def crossed(rng: np.random.Generator, cube: Cube, parents: Points, rank: Array) 
     )
     chance = rng.random(one.shape)
     power = 1.0 / (CROSSING + 1.0)
-    spread = np.where(
-        chance <= 0.5, (2.0 * chance) ** power, (2.0 * (1.0 - chance)) ** -power
-    )
-    spread = np.where(rng.random(one.shape) < 0.5, spread, 1.0)
-    swapped = rng.random(one.shape) < 0.5
+    spread = np.where(chance <= HALF, (2.0 * chance) ** power, (2.0 * (1.0 - chance)) ** -power)
+    spread = np.where(_coins(rng, one.shape), spread, 1.0)
+    swapped = _coins(rng, one.shape)
     near, far = np.where(swapped, other, one), np.where(swapped, one, other)
-    children = np.where(
-        spread == 1.0, one, 0.5 * ((1.0 + spread) * near + (1.0 - spread) * far)
-    )
+    children = np.where(spread == 1.0, one, 0.5 * ((1.0 + spread) * near + (1.0 - spread) * far))
     return _finished(rng, cube, children, (one, other))
 
 
@@ -106,8 +104,8 @@ def differed(rng: np.random.Generator, cube: Cube, parents: Points, rank: Array)
     count = len(parents)
     base = parents.genes[tournament(rng, rank, count)]
     first, second = parents.genes[rng.integers(0, count, (2, count))]
-    reach = np.where(rng.random((count, 1)) < 0.5, 0.5, rng.uniform(0.1, 0.9, (count, 1)))
-    often = np.where(rng.random((count, 1)) < 0.5, 1.0, 0.3)
+    reach = np.where(_coins(rng, (count, 1)), 0.5, rng.uniform(0.1, 0.9, (count, 1)))
+    often = np.where(_coins(rng, (count, 1)), 1.0, 0.3)
     taken = rng.random(base.shape) < often
     taken[np.arange(count), rng.integers(0, base.shape[1], count)] = True
     children = np.where(taken, base + reach * (first - second), base)
@@ -120,7 +118,7 @@ def _finished(
     """Give each child a word of either parent, mutate it, and put it in the cube."""
     one, other = parents
     words, numbers = cube.words, cube.numbers
-    mixed = np.where(rng.random(children.shape) < 0.5, one, other)
+    mixed = np.where(_coins(rng, children.shape), one, other)
     children[:, words] = mixed[:, words]
     seldom = 1.0 / children.shape[1]
     new = rng.integers(0, cube.choices, (len(children), len(words)))
@@ -132,6 +130,11 @@ def _finished(
     return cube.snapped(children)
 
 
+def _coins(rng: np.random.Generator, shape: tuple[int, ...]) -> Flags:
+    """Toss coins."""
+    return np.asarray(rng.random(shape) < HALF, dtype=np.bool_)
+
+
 def _mutation(rng: np.random.Generator, shape: tuple[int, ...], step: Array) -> Array:
     """Draw polynomial mutations, of one step at least where there are steps.
 
@@ -141,7 +144,7 @@ def _mutation(rng: np.random.Generator, shape: tuple[int, ...], step: Array) -> 
     chance = rng.random(shape)
     power = 1.0 / (MUTATION + 1.0)
     change = np.where(
-        chance < 0.5, (2.0 * chance) ** power - 1.0, 1.0 - (2.0 * (1.0 - chance)) ** power
+        chance < HALF, (2.0 * chance) ** power - 1.0, 1.0 - (2.0 * (1.0 - chance)) ** power
     )
     return np.asarray(np.copysign(np.maximum(np.abs(change), step), change), dtype=np.float64)
 

@@ -6,10 +6,9 @@ from functools import partial
 import numpy as np
 
 from tradeopt.arrays import Array, Codes
-from tradeopt.search import breeding, credit, targets
+from tradeopt.search import breeding, credit, space, targets
 from tradeopt.search import designs as tables
 from tradeopt.search import front as fronts
-from tradeopt.search import space
 from tradeopt.search.cube import Cube
 from tradeopt.search.descent import descend, round_cost
 from tradeopt.search.designs import Designs

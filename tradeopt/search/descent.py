@@ -35,6 +35,9 @@ IDLE = 2
 
 LEAST_RADIUS = 1e-5
 
+STEEPEST = 1e8
+"""Curvature beyond which an update is dropped."""
+
 
 @dataclass(frozen=True)
 class Aim:
@@ -61,9 +64,7 @@ class Aim:
 
     def take(self, rows: Codes) -> "Aim":
         """Return the aim of some of the designs."""
-        return Aim(
-            self.origin, self.spread, self.target[rows], self.weight[rows], self.penalty
-        )
+        return Aim(self.origin, self.spread, self.target[rows], self.weight[rows], self.penalty)
 
     def parts(self, costs: Array) -> Array:
         """Return the weighted distance in each objective; shape of `costs`, design first."""
@@ -177,7 +178,7 @@ class _Walk:
         change = np.einsum("rp,rpn->rn", self.prices[rows], slopes - self.slopes[rows])
         before = self.curvature[rows]
         bent = damped_update(before, moved, change)
-        usable = np.isfinite(bent).all(axis=(1, 2)) & (np.abs(bent).max(axis=(1, 2)) < 1e8)
+        usable = np.isfinite(bent).all(axis=(1, 2)) & (np.abs(bent).max(axis=(1, 2)) < STEEPEST)
         usable &= np.any(moved != 0.0, axis=1)
         self.curvature[rows[usable]] = bent[usable]
 
@@ -257,7 +258,7 @@ def slopes(cube: Cube, score: Score, at: Points) -> Array:
     place = np.arange(axes)
     genes[:, place, smooth] += change
     beside = score(genes.reshape(count * axes, -1))
-    defined = (beside.misses < 1e9).reshape(count, axes, 1) & (at.misses < 1e9)[:, None, None]
+    defined = beside.defined.reshape(count, axes, 1) & at.defined[:, None, None]
     here = np.concatenate([at.costs, at.violations], axis=1)
     there = np.concatenate([beside.costs, beside.violations], axis=1)
     rise = there.reshape(count, axes, -1) - here[:, None, :]

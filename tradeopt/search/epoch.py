@@ -209,9 +209,7 @@ def merge(
     reference = before.reference
     if np.any(np.isnan(reference)) and len(front):
         good = new.take(new.feasible)
-        reference = fronts.reference_corner(
-            fronts.minimised(good.objectives, outline.objectives)
-        )
+        reference = fronts.reference_corner(fronts.minimised(good.objectives, outline.objectives))
     volume = fronts.hypervolume(costs, reference)
     promotion = _promotion(outline, plan, before, (front, slices))
     promoted = tables.join([before.promoted, promotion.designs])
@@ -331,9 +329,7 @@ def _apart(outline: Outline, new: Designs, promoted: Designs) -> Designs:
     costs = fronts.minimised(new.objectives, outline.objectives)
     spread = np.ptp(costs, axis=0)
     scale = np.where(spread > 0.0, spread, 1.0)
-    known = fronts.minimised(
-        promoted.take(promoted.feasible).objectives, outline.objectives
-    )
+    known = fronts.minimised(promoted.take(promoted.feasible).objectives, outline.objectives)
     if len(known):
         away = np.linalg.norm((costs[:, None] - known[None]) / scale, axis=2).min(axis=1)
         new = new.take(away > APART)

@@ -10,11 +10,8 @@ from tradeopt.search.samplers import SAMPLERS, is_sampler
 
 BURSTS, TRIALS = "bursts", "trials"
 
-SIZES: Mapping[str, Mapping[str, int]] = {
-    BURSTS: {"population": 100, "evaluations": 2048},
-    TRIALS: {"population": 40, "evaluations": 128},
-}
-"""The methods, with the size of their populations and slices."""
+SIZES: Mapping[str, tuple[int, int]] = {BURSTS: (100, 2048), TRIALS: (40, 128)}
+"""The methods, with the size of their populations and the designs of their slices."""
 
 
 @dataclass(frozen=True)
@@ -39,8 +36,6 @@ class SearchPlan:
         Designs a slice.
     proposals : int
         Designs that the sampler proposes for each epoch of bursts.
-    stops_early : bool
-        Stop when the front has stopped growing, see `stopping`.
     """
 
     seed: int
@@ -50,7 +45,6 @@ class SearchPlan:
     islands: int = 4
     evaluations: int = 2048
     proposals: int = 8
-    stops_early: bool = True
 
     def __post_init__(self) -> None:
         _check_word("method", self.method, SIZES)

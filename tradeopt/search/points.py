@@ -46,6 +46,11 @@ class Points:
         """Shape (design,): True where every limit is kept and every objective has a value."""
         return self.misses <= 0.0
 
+    @property
+    def defined(self) -> Flags:
+        """Shape (design,): True where every objective has a value."""
+        return self.misses < UNDEFINED
+
     def take(self, rows: AnyArray) -> "Points":
         """Pick rows, by place or by mask."""
         return Points(

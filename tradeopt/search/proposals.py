@@ -9,6 +9,7 @@ from tradeopt.search.plan import SearchPlan
 from tradeopt.search.samplers import Breeding, make_sampler, quiet
 from tradeopt.search.slices import Seeds, no_seeds
 
+
 def propose(outline: Outline, plan: SearchPlan, epoch: int, seen: Designs) -> Seeds:
     """
     Ask the sampler of a plan for designs to begin an epoch with.

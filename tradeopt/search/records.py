@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 
 import numpy as np
+from optuna.study import StudyDirection
 from optuna.trial import FrozenTrial, TrialState, create_trial
 
 from tradeopt.search import space
@@ -11,9 +12,12 @@ from tradeopt.search.designs import Designs, Outline
 Attributes = Mapping[str, object]
 
 
-def directions(outline: Outline) -> list[str]:
+def directions(outline: Outline) -> list[StudyDirection]:
     """Say which way each objective is better, in the library's words."""
-    return ["maximize" if one.highest else "minimize" for one in outline.objectives]
+    return [
+        StudyDirection.MAXIMIZE if one.highest else StudyDirection.MINIMIZE
+        for one in outline.objectives
+    ]
 
 
 def trials(

@@ -118,9 +118,7 @@ def _nsga3(breeding: Breeding) -> BaseSampler:
 
 
 def _tpe(breeding: Breeding) -> BaseSampler:
-    return TPESampler(
-        seed=breeding.seed, n_startup_trials=breeding.population, multivariate=True
-    )
+    return TPESampler(seed=breeding.seed, n_startup_trials=breeding.population, multivariate=True)
 
 
 def _gp(breeding: Breeding) -> BaseSampler:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tradeopt.arrays import Array, Codes
+from tradeopt.arrays import Array, Codes, Flags
 from tradeopt.search.cube import Cube
 from tradeopt.search.descent import Aim
 from tradeopt.search.points import Points
@@ -50,12 +50,10 @@ class Start:
 def scale_of(costs: Array) -> tuple[Array, Array]:
     """Return the least of each cost and the spread, 1 where there is none; shape (objective,)."""
     origin, spread = costs.min(axis=0), np.ptp(costs, axis=0)
-    return origin, np.where(spread > 1e-12, spread, 1.0)
+    return origin, np.where(spread > 0.0, spread, 1.0)
 
 
-def toward_directions(
-    rng: np.random.Generator, cube: Cube, archive: Points, count: int
-) -> Start:
+def toward_directions(rng: np.random.Generator, cube: Cube, archive: Points, count: int) -> Start:
     """Aim at directions of the trade drawn at random, each from the best design for it.
 
     The target lies before the best of every objective, so that bent parts of the front are
@@ -121,9 +119,7 @@ def _directions(rng: np.random.Generator, count: int, objectives: int) -> Array:
     return np.asarray(weight / weight.sum(axis=1, keepdims=True), dtype=np.float64)
 
 
-def _with_other_choices(
-    rng: np.random.Generator, cube: Cube, genes: Array
-) -> tuple[Array, Array]:
+def _with_other_choices(rng: np.random.Generator, cube: Cube, genes: Array) -> tuple[Array, Flags]:
     """Change one discrete choice in some designs; return them, and which were changed."""
     genes = genes.copy()
     stepped = cube.numbers[cube.step > 0.0]

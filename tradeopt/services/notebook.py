@@ -25,6 +25,7 @@ from tradeopt.services import pool, runs
 from tradeopt.services.evaluate import changed
 from tradeopt.services.lookup import find, opened
 from tradeopt.services.progress import Progress
+from tradeopt.services.starts import plan_of
 from tradeopt.store.runs import Budget, RunState
 from tradeopt.study.compiled import Evaluation
 from tradeopt.study.read import load as read_study
@@ -278,7 +279,7 @@ def search(
         home = closing.enter_context(TemporaryDirectory()) if folder is None else folder
         url = f"sqlite:///{Path(home).absolute() / _DATABASE}"
         database = closing.enter_context(opened(url, there=False))
-        plan = runs.plan_of(study, seed=seed)
+        plan = plan_of(study, seed=seed)
         run = runs.start_or_resume(database, study, plan=plan, budget=budget)
         cores = len(os.sched_getaffinity(0))
         standing = pool.run_local(

@@ -13,13 +13,13 @@ from importlib.metadata import version
 import numpy as np
 
 from tradeopt.errors import TradeoptError
-from tradeopt.search import designs as tables
 from tradeopt.search import epoch as epochs
-from tradeopt.search.burst import SliceTask
-from tradeopt.search.burst import run_slice as search_slice
 from tradeopt.search.designs import Designs
-from tradeopt.search.epoch import Epoch
+from tradeopt.search.epoch import GROWTH, Epoch
 from tradeopt.search.plan import SearchPlan
+from tradeopt.search.slices import Seeds, nothing_found
+from tradeopt.search.stationary import certify, no_certificate
+from tradeopt.services.starts import Start, budget_of, from_baseline, plan_of
 from tradeopt.services.studies import StudyLike, StudyReader
 from tradeopt.store import results, trials
 from tradeopt.store import runs as store
@@ -27,9 +27,6 @@ from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, Question, Run, RunState
 from tradeopt.study.problem import Problem
 from tradeopt.study.read import loads
-
-PROMOTED = 100
-"""Most designs of a front that become trials at the end of a session, some 30 a second."""
 
 
 class BudgetError(TradeoptError):
@@ -69,19 +66,13 @@ class Work:
     note: str = ""
 
 
-def plan_of(study: StudyLike, *, seed: int | None = None) -> SearchPlan:
-    """Plan a search as the study wants it, with another seed if one is given."""
-    return SearchPlan(
-        seed=study.search.seed if seed is None else seed, sampler=study.search.sampler
-    )
-
-
 def start_or_resume(
     database: Database,
     study: StudyLike,
     *,
     plan: SearchPlan | None = None,
     budget: Budget | None = None,
+    start: Start | None = None,
 ) -> Run:
     """
     Start the run that asks this question, or go on with it.
@@ -96,6 +87,8 @@ def start_or_resume(
         How to search; as the study wants it unless given.
     budget : Budget, optional
         What the run may take over all its sessions; what the study says unless given.
+    start : Start, optional
+        What it tries first; the baseline unless given.
 
     Returns
     -------
@@ -107,13 +100,16 @@ def start_or_resume(
     BudgetError
         If neither time nor designs are bounded.
     """
-    wanted = budget or Budget(study.search.time, study.search.designs)
+    wanted = budget or budget_of(study)
     if wanted.seconds is None and wanted.designs is None:
         raise BudgetError("search: got neither a time nor a number of designs, want one of them")
-    run_id = store.find_or_create(database, _question(study, plan or plan_of(study)), _now())
+    first = start or from_baseline(study.problem)
+    question = _question(study, plan or plan_of(study), first.seeds)
+    run_id = store.find_or_create(database, question, _now(), first.note)
     run = store.get(database, run_id)
+    trials.prepare(database, run)
     last = results.last_epoch(database, run)
-    if is_spent(run, last, wanted):
+    if _is_over(run, last, wanted):
         store.end(database, run_id, RunState.FINISHED, run.note)
     else:
         results.forget_faults(database, run, last.number + 1)
@@ -121,7 +117,7 @@ def start_or_resume(
     return store.get(database, run_id)
 
 
-def _question(study: StudyLike, plan: SearchPlan) -> Question:
+def _question(study: StudyLike, plan: SearchPlan, start: Seeds) -> Question:
     problem = study.problem
     return Question(
         study=study.name,
@@ -133,6 +129,7 @@ def _question(study: StudyLike, plan: SearchPlan) -> Question:
         variables=problem.variables,
         objectives=problem.objectives,
         limits=problem.limits,
+        start=start,
     )
 
 
@@ -168,6 +165,18 @@ def is_spent(run: Run, last: Epoch, budget: Budget) -> bool:
     return enough or late
 
 
+def _is_over(run: Run, last: Epoch, budget: Budget) -> bool:
+    return is_spent(run, last, budget) or (budget.early and last.has_settled)
+
+
+def settled_words(last: Epoch) -> str:
+    """Say by which rule a run stopped early."""
+    return (
+        f"stopped early: the hypervolume of the front grew by less than {GROWTH:.1%} in the last "
+        f"{last.number - last.milestone_number} epochs, as many as it took to get there"
+    )
+
+
 def next_work(database: Database, run_id: str) -> Work:
     """
     Say what a run needs next.
@@ -189,9 +198,26 @@ def next_work(database: Database, run_id: str) -> Work:
     if run.stop_asked or run.state is not RunState.RUNNING:
         ended = RunState.STOPPED if run.state is RunState.RUNNING else run.state
         return Work(Step.END, last.number + 1, (), ended)
-    if is_spent(run, last, run.budget):
-        return Work(Step.END, last.number + 1, (), RunState.FINISHED)
+    if _is_over(run, last, run.budget):
+        return _last_work(database, run, last)
     return _open_work(database, run, last.number + 1)
+
+
+def _last_work(database: Database, run: Run, last: Epoch) -> Work:
+    """Certify the front, part by part, before the run ends."""
+    parts = range(run.plan.islands if len(last.front) else 0)
+    certified = results.certified_parts(database, run, last.number)
+    left = tuple(certifying(part) for part in parts if part not in certified)
+    if left:
+        return Work(Step.SLICES, last.number, left, run.state)
+    early = run.budget.early and last.has_settled and not is_spent(run, last, run.budget)
+    note = settled_words(last) if early else ""
+    return Work(Step.END, last.number + 1, (), RunState.FINISHED, note)
+
+
+def certifying(part: int) -> int:
+    """Return what stands in the place of an island for certifying a part of a front, and back."""
+    return -1 - part
 
 
 def _open_work(database: Database, run: Run, number: int) -> Work:
@@ -220,18 +246,22 @@ def run_slice(
     run_id : str
         Which run.
     epoch, island : int
-        Which slice; the epoch before it must be closed.
+        Which slice; the epoch before it must be closed. Less than 0: which part of the front after
+        that epoch is to be certified, see `certifying`.
     read_study : StudyReader
         Reads the study that the run keeps.
     """
     with closing(Database(database_url)) as database:
         run = store.get(database, run_id)
+        problem = _problem(database_url, run_id, read_study)
+        if island < 0:
+            _certify(database, run, (epoch, certifying(island)), problem)
+            return
         if island in results.islands_done(database, run, epoch):
             return
         began = time.monotonic()
-        parents = results.epoch(database, run, epoch - 1).population
-        problem = _problem(database_url, run_id, read_study)
-        found = search_slice(problem, SliceTask(run.plan, epoch, island, parents))
+        before = results.epoch(database, run, epoch - 1)
+        found = epochs.run_slice(problem, run.plan, epochs.task_of(run.plan, before, island))
         results.save_slice(
             database,
             run,
@@ -240,6 +270,14 @@ def run_slice(
             seconds=time.monotonic() - began,
             worker=f"{socket.gethostname()}:{os.getpid()}",
         )
+
+
+def _certify(database: Database, run: Run, place: tuple[int, int], problem: Problem) -> None:
+    epoch, part = place
+    if part not in results.certified_parts(database, run, epoch):
+        front = results.epoch(database, run, epoch).front
+        found = certify(problem, front, (part, run.plan.islands))
+        results.save_certificate(database, run, place, found)
 
 
 @lru_cache(maxsize=4)
@@ -253,9 +291,12 @@ def _problem(database_url: str, run_id: str, read_study: StudyReader) -> Problem
 def set_aside(database: Database, run_id: str, epoch: int, island: int, fault: str) -> None:
     """Give up on a slice that ends its worker again and again; the run goes on without it."""
     run = store.get(database, run_id)
-    nothing = tables.no_designs(run)
+    if island < 0:
+        place = (epoch, certifying(island))
+        results.save_certificate(database, run, place, no_certificate(run), fault=fault)
+        return
     results.save_slice(
-        database, run, (epoch, island), nothing, seconds=0.0, worker="", fault=fault
+        database, run, (epoch, island), nothing_found(run), seconds=0.0, worker="", fault=fault
     )
 
 
@@ -278,10 +319,15 @@ def close_epoch(database: Database, run_id: str, number: int) -> Epoch:
         Where the run stands after it.
     """
     run = store.get(database, run_id)
-    before = results.epoch(database, run, number - 1)
-    after = epochs.merge(run, run.plan, before, results.slices(database, run, number))
-    results.save_epoch(database, run, after)
-    return results.epoch(database, run, number)
+    last = results.last_epoch(database, run)
+    if last.number >= number:
+        return last
+    found = results.slices(database, run, number)
+    after, promotion = epochs.merge(run, run.plan, last, found)
+    new = trials.promoted(run, promotion.designs, promotion.origins)
+    if results.save_epoch(database, run, after, new):
+        trials.add(database, run, new)
+    return after
 
 
 def end(database: Database, run_id: str, state: RunState, note: str = "") -> None:
@@ -291,7 +337,7 @@ def end(database: Database, run_id: str, state: RunState, note: str = "") -> Non
 
 def promote(database: Database, run_id: str) -> int:
     """
-    Make trials of the front and the baseline of a run, for other tools to look at.
+    Make trials of the whole front of a run, for other tools to look at.
 
     Parameters
     ----------
@@ -307,12 +353,8 @@ def promote(database: Database, run_id: str) -> int:
     """
     run = store.get(database, run_id)
     last = results.last_epoch(database, run)
-    if last.number < 0:
-        return 0
-    standing = epochs.thinned(run, last.front, PROMOTED)
-    baseline = results.designs_in(database, run, [0])
-    origins = ["baseline"] * len(baseline) + ["front"] * len(standing)
-    return trials.promote(database, run, tables.join([baseline, standing]), origins)
+    origins = ["front"] * len(last.front)
+    return trials.add(database, run, trials.promoted(run, last.front, origins))
 
 
 def stop(database: Database, run_id: str) -> None:

@@ -22,8 +22,20 @@ class SearchWish(Protocol):
         """Where all chance comes from."""
 
     @property
+    def method(self) -> str:
+        """How designs are found, a key of `SIZES`."""
+
+    @property
     def sampler(self) -> str:
         """Name of the proposer."""
+
+    @property
+    def islands(self) -> int:
+        """Slices an epoch."""
+
+    @property
+    def stop(self) -> str:
+        """When to stop: `settled` or `budget`."""
 
 
 class StudyLike(Protocol):

@@ -4,23 +4,31 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from sqlalchemy import Row, Select, delete, select
+from optuna.trial import FrozenTrial
+from sqlalchemy import Connection, Row, Select, delete, select, update
 
 from tradeopt.errors import NotFoundError
 from tradeopt.search import designs as designs_tables
 from tradeopt.search.designs import Designs
 from tradeopt.search.epoch import Epoch, beginning
-from tradeopt.store import tables
+from tradeopt.search.slices import Found, Seeds
+from tradeopt.search.stationary import Certificate
+from tradeopt.store import tables, trials
 from tradeopt.store.database import Database, insert_new
 from tradeopt.store.packing import pack, pack_designs, unpack, unpack_designs
 from tradeopt.store.runs import Run
+
+_KEPT = 2
+"""Epochs that keep their designs: the last one, and the one that a late worker may still read."""
+
+_DESIGNS = ("seeds", "milestone", "promoted", "population", "front")
 
 
 def save_slice(
     database: Database,
     run: Run,
     place: tuple[int, int],
-    designs: Designs,
+    found: Found,
     *,
     seconds: float,
     worker: str,
@@ -37,8 +45,8 @@ def save_slice(
         Which run.
     place : tuple of int
         Epoch and island of the slice.
-    designs : Designs
-        All designs that it tried; none for a slice that is set aside.
+    found : Found
+        What it found; nothing for a slice that is set aside.
     seconds : float
         How long it took.
     worker : str
@@ -55,7 +63,12 @@ def save_slice(
         "run_id": run.id,
         "epoch": place[0],
         "island": place[1],
-        "rows": pack_designs(designs),
+        "rows": pack_designs(found.designs),
+        "seeds": found.seeds,
+        "tried": found.tried,
+        "feasible": found.feasible,
+        "missed": found.missed.tolist(),
+        "gains": pack(found.gains),
         "seconds": seconds,
         "worker": worker,
         "fault": fault,
@@ -70,15 +83,25 @@ def islands_done(database: Database, run: Run, epoch: int) -> set[int]:
     return set(database.read(lambda connection: connection.execute(query).scalars().all()))
 
 
-def slices(database: Database, run: Run, epoch: int) -> list[Designs]:
+def slices(database: Database, run: Run, epoch: int) -> list[Found]:
     """Read what the slices of an epoch found, in island order."""
     table = tables.slice_.c
     query = (
-        select(table.rows)
+        select(tables.slice_)
         .where(table.run_id == run.id, table.epoch == epoch)
         .order_by(table.island)
     )
-    return [unpack_designs(row.rows, run) for row in _rows(database, query)]
+    return [
+        Found(
+            designs=unpack_designs(row.rows, run),
+            seeds=row.seeds,
+            tried=row.tried,
+            feasible=row.feasible,
+            missed=np.array(row.missed, dtype=np.int64),
+            gains=unpack(row.gains),
+        )
+        for row in _rows(database, query)
+    ]
 
 
 def faults(database: Database, run: Run) -> dict[tuple[int, int], str]:
@@ -101,13 +124,61 @@ def forget_faults(database: Database, run: Run, epoch: int) -> None:
     database.write(lambda connection: connection.execute(query))
 
 
-def save_epoch(database: Database, run: Run, epoch: Epoch) -> bool:
-    """Write where a run stands after an epoch, unless it is there; tell whether it was not."""
-    row = {
+def save_epoch(
+    database: Database, run: Run, epoch: Epoch, new_trials: Sequence[FrozenTrial] = ()
+) -> bool:
+    """
+    Write where a run stands after an epoch, unless it is there.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run : Run
+        Which run.
+    epoch : Epoch
+        Where it stands.
+    new_trials : sequence of FrozenTrial
+        What becomes trials with it, all or none of both.
+
+    Returns
+    -------
+    bool
+        Whether it was written.
+
+    Notes
+    -----
+    The epoch before the last one loses its designs: nobody breeds from it any more, and a night
+    has thousands of them.
+    """
+
+    def write(connection: Connection) -> bool:
+        if not insert_new(connection, tables.epoch, _epoch_row(run, epoch)):
+            return False
+        table = tables.epoch.c
+        connection.execute(
+            update(tables.epoch)
+            .where(table.run_id == run.id, table.epoch == epoch.number - _KEPT)
+            .values(dict.fromkeys(_DESIGNS, b""))
+        )
+        trials.insert(connection, run.id, new_trials)
+        return True
+
+    return database.write(write)
+
+
+def _epoch_row(run: Run, epoch: Epoch) -> dict[str, object]:
+    return {
         "run_id": run.id,
         "epoch": epoch.number,
         "population": pack_designs(epoch.population),
         "front": pack_designs(epoch.front),
+        "promoted": pack_designs(epoch.promoted),
+        "seeds": pack(epoch.seeds.values),
+        "seed_origins": list(epoch.seeds.origins),
+        "milestone": pack(epoch.milestone),
+        "milestone_number": epoch.milestone_number,
+        "gains": pack(epoch.gains),
         "reference": pack(epoch.reference),
         "hypervolume": epoch.hypervolume,
         "first_hypervolume": epoch.first_hypervolume,
@@ -115,19 +186,20 @@ def save_epoch(database: Database, run: Run, epoch: Epoch) -> bool:
         "feasible": epoch.feasible,
         "missed": epoch.missed.tolist(),
     }
-    return database.write(lambda connection: insert_new(connection, tables.epoch, row))
 
 
 def epoch(database: Database, run: Run, number: int) -> Epoch:
     """Read where a run stood after an epoch; -1 for before the first."""
     if number == -1:
-        return beginning(run)
+        return beginning(run, run.start)
     table = tables.epoch.c
     rows = _rows(
         database, select(tables.epoch).where(table.run_id == run.id, table.epoch == number)
     )
     if not rows:
         raise NotFoundError(f"epoch of {run.id}: got {number}, want one that is closed")
+    if not rows[0].front:
+        raise NotFoundError(f"epoch of {run.id}: got {number}, want one of the last {_KEPT}")
     return _epoch(rows[0], run)
 
 
@@ -138,7 +210,7 @@ def last_epoch(database: Database, run: Run) -> Epoch:
         select(tables.epoch).where(table.run_id == run.id).order_by(table.epoch.desc()).limit(1)
     )
     rows = _rows(database, query)
-    return _epoch(rows[0], run) if rows else beginning(run)
+    return _epoch(rows[0], run) if rows else beginning(run, run.start)
 
 
 def _epoch(row: Row[Any], run: Run) -> Epoch:
@@ -152,11 +224,51 @@ def _epoch(row: Row[Any], run: Run) -> Epoch:
         tried=row.tried,
         feasible=row.feasible,
         missed=np.array(row.missed, dtype=np.int64),
+        seeds=Seeds(unpack(row.seeds), tuple(row.seed_origins)),
+        gains=unpack(row.gains),
+        promoted=unpack_designs(row.promoted, run),
+        milestone=unpack(row.milestone),
+        milestone_number=row.milestone_number,
     )
 
 
+def save_certificate(
+    database: Database, run: Run, place: tuple[int, int], found: Certificate, *, fault: str = ""
+) -> bool:
+    """Write the certificate of a part of the front after an epoch, unless it is there."""
+    columns = [found.numbers, found.residual, found.weights, found.prices]
+    row = {
+        "run_id": run.id,
+        "epoch": place[0],
+        "part": place[1],
+        "fault": fault,
+        "rows": pack(np.column_stack(columns)),
+    }
+    return database.write(lambda connection: insert_new(connection, tables.certificate, row))
+
+
+def certified_parts(database: Database, run: Run, epoch: int) -> set[int]:
+    """Tell which parts of the front after an epoch have a certificate."""
+    table = tables.certificate.c
+    query = select(table.part).where(table.run_id == run.id, table.epoch == epoch)
+    return set(database.read(lambda connection: connection.execute(query).scalars().all()))
+
+
+def certificate(database: Database, run: Run, epoch: int) -> Certificate:
+    """Read the certificates of the front after an epoch; without rows where there are none."""
+    table = tables.certificate.c
+    query = (
+        select(table.rows).where(table.run_id == run.id, table.epoch == epoch).order_by(table.part)
+    )
+    width = 2 + len(run.objectives)
+    nothing = np.empty((0, width + len(run.limits)))
+    found = np.concatenate([nothing, *(unpack(row.rows) for row in _rows(database, query))])
+    numbers, residual, weights, prices = np.split(found, [1, 2, width], axis=1)
+    return Certificate(numbers[:, 0].astype(np.int64), residual[:, 0], weights, prices)
+
+
 def designs(database: Database, run: Run) -> Designs:
-    """Read all designs that a run has tried, in order of their numbers."""
+    """Read all designs that a run has kept, in order of their numbers."""
     table = tables.slice_.c
     query = select(table.rows).where(table.run_id == run.id).order_by(table.epoch, table.island)
     found = [unpack_designs(row.rows, run) for row in _rows(database, query)]

@@ -1,5 +1,6 @@
 """Runs: what was asked, and how far it has come."""
 
+import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
@@ -10,9 +11,14 @@ from sqlalchemy import Connection, Row, func, select, update
 
 from tradeopt.errors import NotFoundError, near
 from tradeopt.search.plan import SearchPlan
+from tradeopt.search.slices import Seeds
 from tradeopt.store import tables
 from tradeopt.store.database import Database
+from tradeopt.store.packing import pack, unpack
 from tradeopt.study.problem import Limit, Objective, Variable
+
+_LISTS = ("choices", "sizes")
+"""What JSON turns from a tuple into a list."""
 
 
 class RunState(StrEnum):
@@ -34,10 +40,13 @@ class Budget:
         Time spent searching.
     designs : int or None
         Designs tried; rounded up to whole epochs.
+    early : bool
+        Stop before, once the front has stopped growing.
     """
 
     seconds: float | None
     designs: int | None
+    early: bool = True
 
 
 @dataclass(frozen=True)
@@ -60,6 +69,8 @@ class Question:
         Version of this software.
     variables, objectives, limits : tuple
         What may be chosen, what is wanted, what must hold.
+    start : Seeds
+        What is tried first: the baseline, designs picked by hand, and those of other searches.
     """
 
     study: str
@@ -71,6 +82,7 @@ class Question:
     variables: tuple[Variable, ...]
     objectives: tuple[Objective, ...]
     limits: tuple[Limit, ...]
+    start: Seeds
 
 
 @dataclass(frozen=True)
@@ -93,6 +105,8 @@ class Run(Question):
         What it may take.
     created : str
         When it was first asked for, UTC.
+    start_note : str
+        Which designs of other searches it began with; empty where there are none.
     """
 
     id: str
@@ -102,9 +116,12 @@ class Run(Question):
     seconds_spent: float
     budget: Budget
     created: str
+    start_note: str
 
 
-def find_or_create(database: Database, question: Question, created: str) -> str:
+def find_or_create(
+    database: Database, question: Question, created: str, start_note: str = ""
+) -> str:
     """
     Find the run that asks this question, or write it down.
 
@@ -116,16 +133,19 @@ def find_or_create(database: Database, question: Question, created: str) -> str:
         What is asked.
     created : str
         When, UTC.
+    start_note : str
+        Which designs of other searches it begins with.
 
     Returns
     -------
     str
         Name of the run, such as ``levee-rounds-1``.
     """
-    return database.write(lambda connection: _find_or_create(connection, question, created))
+    told = {"created": created, "start_note": start_note}
+    return database.write(lambda connection: _find_or_create(connection, question, told))
 
 
-def _find_or_create(connection: Connection, question: Question, created: str) -> str:
+def _find_or_create(connection: Connection, question: Question, told: Mapping[str, str]) -> str:
     plan = json.dumps(asdict(question.plan), sort_keys=True)
     table = tables.run.c
     found = connection.execute(
@@ -134,19 +154,27 @@ def _find_or_create(connection: Connection, question: Question, created: str) ->
             table.digest == question.digest,
             table.plan == plan,
             table.version == question.version,
+            table.start_digest == _start_digest(question.start),
         )
     ).scalar()
     if found is not None:
         return str(found)
     last = select(func.coalesce(func.max(table.counter), 0)).where(table.study == question.study)
     counter = int(connection.execute(last).scalar_one()) + 1
-    row = _new_row(question, counter) | {"plan": plan, "created": created}
+    row = _new_row(question, counter) | {"plan": plan, **told}
     connection.execute(tables.run.insert().values(**row))
     return str(row["id"])
 
 
+def _start_digest(start: Seeds) -> str:
+    return hashlib.sha256(pack(start.values) + "\n".join(start.origins).encode()).hexdigest()
+
+
 def _new_row(question: Question, counter: int) -> dict[str, Any]:
-    outline = asdict(question)
+    outline = {
+        name: [asdict(one) for one in getattr(question, name)]
+        for name in ("variables", "objectives", "limits")
+    }
     return {
         "id": f"{question.study}-{counter}",
         "study": question.study,
@@ -155,11 +183,15 @@ def _new_row(question: Question, counter: int) -> dict[str, Any]:
         "files": dict(question.files),
         "digest": question.digest,
         "version": question.version,
-        "outline": {name: outline[name] for name in ("variables", "objectives", "limits")},
+        "outline": outline,
         "state": RunState.STOPPED,
         "note": "",
         "stop_asked": False,
         "seconds_spent": 0.0,
+        "stops_early": True,
+        "start_digest": _start_digest(question.start),
+        "start_origins": list(question.start.origins),
+        "start": pack(question.start.values),
     }
 
 
@@ -194,7 +226,7 @@ def _from_row(row: Row[Any]) -> Run:
         plan=SearchPlan(**json.loads(row.plan)),
         version=row.version,
         variables=tuple(
-            Variable(**{**variable, "choices": tuple(variable["choices"])})
+            Variable(**{**variable, **{name: tuple(variable[name]) for name in _LISTS}})
             for variable in outline["variables"]
         ),
         objectives=tuple(Objective(**objective) for objective in outline["objectives"]),
@@ -204,7 +236,9 @@ def _from_row(row: Row[Any]) -> Run:
         note=row.note,
         stop_asked=row.stop_asked,
         seconds_spent=row.seconds_spent,
-        budget=Budget(row.seconds_budget, row.designs_budget),
+        budget=Budget(row.seconds_budget, row.designs_budget, row.stops_early),
+        start=Seeds(unpack(row.start), tuple(row.start_origins)),
+        start_note=row.start_note,
         created=row.created,
     )
 
@@ -219,6 +253,7 @@ def begin(database: Database, run_id: str, budget: Budget) -> None:
         note="",
         seconds_budget=budget.seconds,
         designs_budget=budget.designs,
+        stops_early=budget.early,
     )
 
 

@@ -1,4 +1,4 @@
-"""The tables. A slice or an epoch is written once and never changed."""
+"""The tables. A slice or an epoch is written once; only an old epoch loses its designs."""
 
 from sqlalchemy import (
     JSON,
@@ -35,7 +35,12 @@ run = Table(
     Column("seconds_spent", Float, nullable=False),
     Column("seconds_budget", Float),
     Column("designs_budget", Integer),
+    Column("stops_early", Boolean, nullable=False),
     Column("created", String(32), nullable=False),
+    Column("start_digest", String(64), nullable=False),
+    Column("start_origins", JSON, nullable=False),
+    Column("start_note", Text, nullable=False),
+    Column("start", LargeBinary, nullable=False),
     UniqueConstraint("study", "counter"),
 )
 
@@ -48,6 +53,11 @@ slice_ = Table(
     Column("seconds", Float, nullable=False),
     Column("worker", String(200), nullable=False),
     Column("fault", Text, nullable=False),
+    Column("seeds", Integer, nullable=False),
+    Column("tried", Integer, nullable=False),
+    Column("feasible", Integer, nullable=False),
+    Column("missed", JSON, nullable=False),
+    Column("gains", LargeBinary, nullable=False),
     # last, for a file database walks through it to reach what comes after
     Column("rows", LargeBinary, nullable=False),
 )
@@ -57,12 +67,29 @@ epoch = Table(
     metadata,
     Column("run_id", ForeignKey("run.id"), primary_key=True),
     Column("epoch", Integer, primary_key=True),
-    Column("population", LargeBinary, nullable=False),
-    Column("front", LargeBinary, nullable=False),
     Column("reference", LargeBinary, nullable=False),
     Column("hypervolume", Float, nullable=False),
     Column("first_hypervolume", Float, nullable=False),
     Column("tried", Integer, nullable=False),
     Column("feasible", Integer, nullable=False),
     Column("missed", JSON, nullable=False),
+    Column("milestone_number", Integer, nullable=False),
+    Column("gains", LargeBinary, nullable=False),
+    Column("seed_origins", JSON, nullable=False),
+    # designs stay until the epoch after the next is closed; the numbers above stay for good
+    Column("seeds", LargeBinary, nullable=False),
+    Column("milestone", LargeBinary, nullable=False),
+    Column("promoted", LargeBinary, nullable=False),
+    Column("population", LargeBinary, nullable=False),
+    Column("front", LargeBinary, nullable=False),
+)
+
+certificate = Table(
+    "certificate",
+    metadata,
+    Column("run_id", ForeignKey("run.id"), primary_key=True),
+    Column("epoch", Integer, primary_key=True),
+    Column("part", Integer, primary_key=True),
+    Column("fault", Text, nullable=False),
+    Column("rows", LargeBinary, nullable=False),
 )

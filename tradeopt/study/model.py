@@ -1,5 +1,6 @@
 """The frozen pydantic model of a study file, made from the places and kinds that it names."""
 
+import re
 from collections.abc import Callable, Mapping
 from functools import lru_cache
 from types import GenericAlias
@@ -30,12 +31,21 @@ from tradeopt.study.layout import Layout, SlotPlaces
 FORMAT = 1
 """The format of study files that this version reads."""
 
-SAMPLERS = ("nsga2", "nsga3", "tpe")
+METHODS = ("bursts", "trials")
+"""Words for how designs are found."""
+
+SAMPLERS = ("nsga2", "nsga3", "tpe", "gp", "qmc", "random")
 """Words for what proposes designs."""
+
+STOPS = ("settled", "budget")
+"""Words for when a search ends: early, once its front has stopped growing, or with its budget."""
 
 _NAME = r"^[^\s.]{1,60}$"
 _LIMIT = r"^\s*[<>]=\s*[-+.0-9\u2212]"
 """Patterns of the JSON Schema, which may let pass what reading refuses."""
+
+_CLASS = re.compile(r"[A-Za-z_][\w.]*:[A-Za-z_]\w*")
+"""A sampler named as the class that makes it."""
 
 _TREES = ("robot", "surroundings", "gaits", "mission", "stages")
 
@@ -93,7 +103,29 @@ _MOST_SEED = 2**32 - 1.0
 _SEED = Number(
     "seed", "1", "start of all chance", (1, 100), at_least=0.0, at_most=_MOST_SEED, whole=True
 )
-_SAMPLER = {"enum": list(SAMPLERS), "description": "what proposes designs"}
+_METHOD = {
+    "enum": list(METHODS),
+    "description": "bursts by operators of our own, or every design a trial of a sampler",
+}
+_SAMPLER = {
+    "anyOf": [{"enum": list(SAMPLERS)}, {"pattern": r"^[A-Za-z_][\w.]*:[A-Za-z_]\w*$"}],
+    "type": "string",
+    "description": "what proposes designs: a word, or module:Class of a sampler for Optuna",
+}
+_STOP = {
+    "enum": list(STOPS),
+    "description": "when to end: once the front has stopped growing, or with the budget alone",
+}
+_ISLANDS = Number(
+    "islands", "1", "slices an epoch, which as many workers can share", (2, 16),
+    at_least=1.0, at_most=64.0, whole=True,
+)  # fmt: skip
+
+
+def _sampler(value: object) -> str:
+    if isinstance(value, str) and _CLASS.fullmatch(value):
+        return value
+    return word_check(SAMPLERS)(value)
 
 
 class Search(Table):
@@ -107,8 +139,14 @@ class Search(Table):
         Designs to try; with it a run repeats exactly.
     seed : int
         Start of all chance.
+    method : str
+        How designs are found.
     sampler : str
-        What proposes designs.
+        What proposes designs: all of them, or some between bursts.
+    islands : int
+        Slices an epoch: the most workers that can share the work.
+    stop : str
+        When to end: `settled` or `budget`.
     """
 
     time: Annotated[
@@ -118,9 +156,14 @@ class Search(Table):
         int | None, BeforeValidator(whole_check(_DESIGNS)), WithJsonSchema(number_schema(_DESIGNS))
     ] = None
     seed: Annotated[int, BeforeValidator(whole_check(_SEED)), WithJsonSchema(number_schema(_SEED))]
-    sampler: Annotated[str, BeforeValidator(word_check(SAMPLERS)), WithJsonSchema(_SAMPLER)] = (
-        "nsga2"
+    method: Annotated[str, BeforeValidator(word_check(METHODS)), WithJsonSchema(_METHOD)] = (
+        "bursts"
     )
+    sampler: Annotated[str, BeforeValidator(_sampler), WithJsonSchema(_SAMPLER)] = "nsga2"
+    islands: Annotated[
+        int, BeforeValidator(whole_check(_ISLANDS)), WithJsonSchema(number_schema(_ISLANDS))
+    ] = 4
+    stop: Annotated[str, BeforeValidator(word_check(STOPS)), WithJsonSchema(_STOP)] = "settled"
 
 
 def model_of(layout: Layout, rows: Rows) -> type[BaseModel]:
