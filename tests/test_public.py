@@ -35,7 +35,7 @@ def test_import_is_quick_and_imports_nothing_heavy() -> None:
         "import sys, time; began = time.monotonic(); import tradeopt; "
         "print(time.monotonic() - began, 'numpy' in sys.modules, dir(tradeopt))"
     )
-    done = subprocess.run(  # noqa: S603 - our own program
+    done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True
     )
     seconds, heavy, names = done.stdout.split(maxsplit=2)
@@ -51,7 +51,7 @@ def test_the_folder_of_the_same_name_does_not_hide_the_function() -> None:
         "from tradeopt.search import designs; "
         "print(tradeopt.search.__name__, tradeopt.search.__module__, designs.__name__)"
     )
-    done = subprocess.run(  # noqa: S603 - our own program
+    done = subprocess.run(
         [sys.executable, "-W", "error", "-c", code], capture_output=True, text=True, check=True
     )
     assert done.stdout.split() == [

@@ -241,7 +241,7 @@ def test_an_interrupt_ends_with_130(tradeopt: Command, monkeypatch: pytest.Monke
 
 def test_a_reader_that_has_enough_is_no_fault() -> None:
     command = f"'{sys.executable}' -m tradeopt schema | head -1; echo ${{PIPESTATUS[0]}}"
-    done = subprocess.run(  # noqa: S603 - our own program
+    done = subprocess.run(
         ["/bin/bash", "-c", command], capture_output=True, text=True, check=True, timeout=60
     )
     assert done.stdout == "{\n0\n"

@@ -6,8 +6,7 @@ from scipy.integrate import quad
 
 from tradeopt.arrays import Array
 from tradeopt.search import front as fronts
-from tradeopt.search.burst import SliceTask, run_slice
-from tradeopt.search.epoch import Epoch, beginning, merge
+from tradeopt.search.epoch import Epoch, beginning, merge, run_slice, task_of
 from tradeopt.search.plan import SearchPlan
 from tradeopt.study.problem import Limit, Objective, Problem, Scores, Variable
 
@@ -60,15 +59,18 @@ class Constr:
 
 def search(problem: Problem, plan: SearchPlan, number: int) -> Epoch:
     now = beginning(problem)
-    for epoch in range(number):
-        tasks = [SliceTask(plan, epoch, island, now.population) for island in range(plan.islands)]
-        now = merge(problem, plan, now, [run_slice(problem, task) for task in tasks])
+    for _ in range(number):
+        tasks = [task_of(plan, now, island) for island in range(plan.islands)]
+        found = [run_slice(problem, plan, task) for task in tasks]
+        now, _ = merge(problem, plan, now, found)
     return now
 
 
 def test_zdt1_front_is_nearly_reached() -> None:
     """The best front dominates, of the unit square, the area under sqrt(f1): 2/3."""
-    found = search(ZDT1(), SearchPlan(seed=1, islands=2, evaluations=800), 4)
+    found = search(
+        ZDT1(), SearchPlan(seed=1, method="trials", population=40, islands=2, evaluations=800), 4
+    )
     volume = fronts.hypervolume(found.front.objectives, np.ones(2))
     assert 0.95 * 2.0 / 3.0 < volume < 2.0 / 3.0
     first, second = found.front.objectives.T
@@ -81,7 +83,11 @@ def test_constr_front_is_nearly_reached(sampler: str) -> None:
         return max(7.0 - 9.0 * x1, 1.0) / x1
 
     whole = quad(lambda x1: 10.0 - best(x1), 7.0 / 18.0, 1.0, points=[2.0 / 3.0])[0]
-    found = search(Constr(), SearchPlan(seed=1, sampler=sampler, evaluations=512), 2)
+    found = search(
+        Constr(),
+        SearchPlan(seed=1, method="trials", sampler=sampler, population=40, evaluations=512),
+        2,
+    )
     volume = fronts.hypervolume(found.front.objectives, np.array([1.0, 10.0]))
     assert 0.95 * whole < volume < whole
     first, second = found.front.objectives.T
@@ -91,7 +97,9 @@ def test_constr_front_is_nearly_reached(sampler: str) -> None:
 
 def test_tpe_gets_nearer_than_chance() -> None:
     """The same number of designs drawn evenly at random is the measure to beat."""
-    plan = SearchPlan(seed=1, sampler="tpe", islands=1, evaluations=200)
+    plan = SearchPlan(
+        seed=1, method="trials", sampler="tpe", population=40, islands=1, evaluations=200
+    )
     found = search(ZDT1(), plan, 1)
     drawn = ZDT1().score(np.random.default_rng(1).uniform(size=(200, 10))).objectives
     corner = np.array([1.0, 8.0])

@@ -4,10 +4,12 @@ import numpy as np
 from numpy.testing import assert_array_equal
 
 from tests.services.toy import SMALL, ToyProblem
-from tradeopt.search import epoch as epochs
-from tradeopt.search.burst import SliceTask, run_slice
+from tradeopt.search.burst import ARCHIVE
 from tradeopt.search.designs import Designs, join
-from tradeopt.search.epoch import Epoch, beginning, merge
+from tradeopt.search.epoch import Epoch, beginning, run_slice, task_of
+from tradeopt.search.epoch import merge as merge_both
+from tradeopt.search.plan import SearchPlan
+from tradeopt.search.slices import Found, counted
 
 PROBLEM = ToyProblem()
 
@@ -20,6 +22,12 @@ def table(numbers: list[int], objectives: list[list[float]], misses: list[float]
         objectives=np.array(objectives),
         violations=np.column_stack([misses, np.full(rows, -1.0)]),
     )
+
+
+def merge(problem: ToyProblem, plan: SearchPlan, before: Epoch, tables: list[Designs]) -> Epoch:
+    """Put slices together that kept all they tried."""
+    found = [counted(one, one, 0, np.zeros(0)) for one in tables]
+    return merge_both(problem, plan, before, found)[0]
 
 
 # the first objective is range, wanted high, and the second mass, wanted low
@@ -78,11 +86,12 @@ def test_an_epoch_whose_slices_were_all_set_aside_changes_nothing_but_its_number
 def test_front_over_several_epochs_is_that_of_all_designs_tried() -> None:
     now: Epoch = beginning(PROBLEM)
     tried: list[Designs] = []
-    for number in range(3):
-        tasks = [SliceTask(SMALL, number, island, now.population) for island in range(2)]
-        slices = [run_slice(PROBLEM, task) for task in tasks]
-        tried.extend(slices)
-        now = merge(PROBLEM, SMALL, now, slices)
+    for _ in range(3):
+        slices: list[Found] = [
+            run_slice(PROBLEM, SMALL, task_of(SMALL, now, island)) for island in range(2)
+        ]
+        tried.extend(one.designs for one in slices)
+        now, _ = merge_both(PROBLEM, SMALL, now, slices)
     everything = join(tried)
     good = everything.take(everything.feasible)
     reach, mass = good.objectives.T
@@ -99,9 +108,9 @@ def test_front_over_several_epochs_is_that_of_all_designs_tried() -> None:
 
 
 def test_large_fronts_are_thinned_to_the_archive() -> None:
-    place = np.linspace(0.0, 1.0, epochs.ARCHIVE + 50)
+    place = np.linspace(0.0, 1.0, ARCHIVE + 50)
     objectives = np.column_stack([place, place])
     wide = table(list(range(len(place))), objectives.tolist(), [0.0] * len(place))
     after = merge(PROBLEM, SMALL, beginning(PROBLEM), [wide])
-    assert len(after.front) == epochs.ARCHIVE
+    assert len(after.front) == ARCHIVE
     assert {0, len(place) - 1} <= set(after.front.numbers.tolist())

@@ -31,12 +31,6 @@ SLOW = "pause 0.05"
 """Text of a study that takes this long for each batch: time to kill what scores it."""
 
 
-@pytest.fixture(autouse=True)
-def _few_trials(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Writing trials is slow, and tested elsewhere."""
-    monkeypatch.setattr(runs, "PROMOTED", 3)
-
-
 def ignore(_progress: Progress) -> None:
     """Nobody looks."""
 
@@ -183,7 +177,7 @@ def spawn_parent(database: Database, run_id: str, folder: Path) -> subprocess.Po
     script = folder / "parent.py"
     script.write_text(PARENT)
     command = [sys.executable, str(script), database.url, run_id]
-    return subprocess.Popen(command, start_new_session=True)  # noqa: S603 - our own script
+    return subprocess.Popen(command, start_new_session=True)
 
 
 @pytest.mark.slow

@@ -14,6 +14,7 @@ from tradeopt.search.samplers import quiet
 from tradeopt.services import runs
 from tradeopt.services.progress import status
 from tradeopt.services.runs import BudgetError, Step
+from tradeopt.services.starts import plan_of
 from tradeopt.store import results
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
@@ -139,8 +140,8 @@ def test_when_a_budget_is_spent(
 
 def test_plan_follows_the_study_unless_another_seed_is_given() -> None:
     study = ToyStudy(search=ToySearch(seed=11, sampler="nsga3"))
-    assert (runs.plan_of(study).seed, runs.plan_of(study).sampler) == (11, "nsga3")
-    assert runs.plan_of(study, seed=0).seed == 0
+    assert (plan_of(study).seed, plan_of(study).sampler) == (11, "nsga3")
+    assert plan_of(study, seed=0).seed == 0
 
 
 def test_an_epoch_whose_slices_were_all_set_aside_fails_the_run(database: Database) -> None:
@@ -165,19 +166,19 @@ def test_one_slice_set_aside_does_not_keep_the_rest(database: Database) -> None:
     assert "slice 0/2 was set aside: out of memory" in now.note
 
 
-def test_front_and_baseline_become_trials(database: Database) -> None:
+def test_every_design_becomes_a_trial_of_the_stored_study(database: Database) -> None:
     run = start(database)
     work_through(database, run.id)
     front = runs.front(database, run.id)
-    assert runs.promote(database, run.id) > len(front) / 2
     with quiet():
         study = optuna.load_study(study_name=run.id, storage=database.url)
-    baseline, *standing = study.trials
-    assert baseline.user_attrs == {"design": 0, "origin": "baseline"}
-    numbers = [trial.user_attrs["design"] for trial in standing]
-    assert numbers == [number for number in front.numbers.tolist() if number != 0]
-    best = {trial.user_attrs["design"] for trial in study.best_trials}
-    assert best == set(front.numbers.tolist())
+    baseline, *others = study.trials
+    assert baseline.user_attrs == {"design": 0, "origin": "baseline", "epoch": 0, "island": 0}
+    assert {trial.user_attrs["origin"] for trial in others} == {"sampler"}
+    assert [trial.user_attrs["design"] for trial in study.trials] == list(range(256))
+    # of designs that do equally well the first one stands on the front; all are best trials
+    best = {tuple(trial.values) for trial in study.best_trials}
+    assert best == {tuple(row) for row in front.objectives.tolist()}
     assert runs.promote(database, run.id) == 0
 
 

@@ -10,9 +10,10 @@ from sqlalchemy.schema import CreateTable
 
 from tests.services.toy import SMALL, ToyProblem, ToySearch, ToyStudy
 from tradeopt.errors import NotFoundError
-from tradeopt.search.burst import SliceTask, run_slice
-from tradeopt.search.designs import Designs, no_designs
-from tradeopt.search.epoch import beginning, merge
+from tradeopt.search.burst import unknown_gains
+from tradeopt.search.designs import no_designs
+from tradeopt.search.epoch import beginning, merge, run_slice
+from tradeopt.search.slices import Found, SliceTask, no_seeds
 from tradeopt.services import runs as services
 from tradeopt.services.progress import status
 from tradeopt.store import results, runs, tables
@@ -22,17 +23,20 @@ from tradeopt.store.runs import Budget, Run, RunState
 PROBLEM = ToyProblem()
 
 
-def searched(island: int, epoch: int = 0) -> Designs:
-    return run_slice(PROBLEM, SliceTask(SMALL, epoch, island, no_designs(PROBLEM)))
+def searched(island: int) -> Found:
+    nothing = (no_designs(PROBLEM), no_seeds(PROBLEM), unknown_gains())
+    return run_slice(PROBLEM, SMALL, SliceTask(0, island, *nothing))
 
 
-def save(database: Database, run: Run, island: int, designs: Designs) -> bool:
-    return results.save_slice(database, run, (0, island), designs, seconds=1.0, worker="me")
+def save(database: Database, run: Run, island: int, found: Found) -> bool:
+    return results.save_slice(database, run, (0, island), found, seconds=1.0, worker="me")
 
 
 def test_a_run_comes_back_as_it_was_asked(database: Database, run: Run) -> None:
     again = runs.get(database, run.id)
-    assert again == run
+    assert replace(again, start=run.start) == run
+    assert_array_equal(again.start.values, PROBLEM.baseline[None])
+    assert again.start.origins == ("baseline",)
     assert again.id == "toy-1"
     assert again.plan == SMALL
     assert again.variables == PROBLEM.variables
@@ -66,13 +70,15 @@ def test_the_first_result_of_a_slice_stands(database: Database, run: Run) -> Non
     assert not save(database, run, 0, other)
     assert results.islands_done(database, run, 0) == {0}
     (kept,) = results.slices(database, run, 0)
-    assert_array_equal(kept.values, first.values)
+    assert_array_equal(kept.designs.values, first.designs.values)
+    assert (kept.seeds, kept.tried, kept.feasible) == (0, 32, first.feasible)
+    assert_array_equal(kept.missed, first.missed)
 
 
 def test_slices_are_read_in_island_order(database: Database, run: Run) -> None:
     for island in (2, 0, 1):
         save(database, run, island, searched(island))
-    firsts = [found.numbers[0] for found in results.slices(database, run, 0)]
+    firsts = [found.designs.numbers[0] for found in results.slices(database, run, 0)]
     assert firsts == [0, 32, 64]
     assert_array_equal(results.designs(database, run).numbers, np.arange(96))
 
@@ -80,9 +86,10 @@ def test_slices_are_read_in_island_order(database: Database, run: Run) -> None:
 def test_any_design_is_found_by_its_number(database: Database, run: Run) -> None:
     found = searched(3)
     save(database, run, 3, found)
+    found_designs = found.designs
     one = results.design(database, run, 100)
-    assert_array_equal(one.values, found.values[4:5])
-    assert_array_equal(one.objectives, found.objectives[4:5])
+    assert_array_equal(one.values, found_designs.values[4:5])
+    assert_array_equal(one.objectives, found_designs.objectives[4:5])
 
 
 @pytest.mark.parametrize("number", [-1, 0, 95, 128, 10**9])
@@ -94,13 +101,18 @@ def test_a_design_that_was_not_tried_is_told(database: Database, run: Run, numbe
 
 def test_an_epoch_comes_back_as_it_was(database: Database, run: Run) -> None:
     assert results.last_epoch(database, run).number == -1
-    epoch = merge(PROBLEM, SMALL, beginning(PROBLEM), [searched(0), searched(1)])
+    epoch, _ = merge(PROBLEM, SMALL, beginning(PROBLEM), [searched(0), searched(1)])
     assert results.save_epoch(database, run, epoch)
     assert not results.save_epoch(database, run, epoch)
     for back in (results.epoch(database, run, 0), results.last_epoch(database, run)):
         assert_array_equal(back.front.values, epoch.front.values)
         assert_array_equal(back.population.numbers, epoch.population.numbers)
         assert_array_equal(back.reference, epoch.reference)
+        assert_array_equal(back.promoted.numbers, epoch.promoted.numbers)
+        assert_array_equal(back.milestone, epoch.milestone)
+        assert_array_equal(back.gains, epoch.gains)
+        assert_array_equal(back.seeds.values, epoch.seeds.values)
+        assert back.milestone_number == epoch.milestone_number
         assert_array_equal(back.missed, epoch.missed)
         assert back.hypervolume == epoch.hypervolume
         assert (back.tried, back.feasible) == (epoch.tried, epoch.feasible)
@@ -128,5 +140,5 @@ def test_the_tables_are_plain_enough_for_postgresql() -> None:
     made = [
         str(CreateTable(table).compile(dialect=dialect)) for table in tables.metadata.sorted_tables
     ]
-    assert len(made) == 3
+    assert len(made) == 4
     assert "rows BYTEA NOT NULL" in made[-1]

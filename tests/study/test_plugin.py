@@ -78,7 +78,7 @@ def installed(folder: Path, **points: str) -> Path:
 
 def run(folder: Path, *arguments: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
     path = os.pathsep.join((str(folder), str(ROOT)))
-    return subprocess.run(  # noqa: S603 -- this very interpreter, with arguments of this file
+    return subprocess.run(
         [sys.executable, *arguments],
         input=stdin,
         env={**os.environ, "PYTHONPATH": path, "PYTHONDONTWRITEBYTECODE": "1"},

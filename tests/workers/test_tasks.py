@@ -52,7 +52,7 @@ def test_a_task_that_comes_twice_does_its_slice_once(
     for _ in range(2):
         assert task.apply(args=(run.id, 0, 1), throw=True).state == "SUCCESS"
     (kept,) = results.slices(database, run, 0)
-    assert_array_equal(kept.numbers, range(32, 64))
+    assert_array_equal(kept.designs.numbers, range(32, 64))
 
 
 def test_a_message_sent_by_name_reaches_the_queue(app: Celery) -> None:

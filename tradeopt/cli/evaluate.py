@@ -2,7 +2,7 @@
 
 import click
 
-from tradeopt.cli.terms import json_option, look, read_study, say, say_json, study_argument
+from tradeopt.cli.terms import json_option, look, pair, read_study, say, say_json, study_argument
 from tradeopt.report.section import plain_sheet
 from tradeopt.report.sheet import design_sheet, evaluate_design
 from tradeopt.report.terminal import sheet_text
@@ -22,7 +22,7 @@ from tradeopt.services.evaluate import changed
 @json_option
 def command(study: str, changes: tuple[str, ...], *, as_json: bool) -> None:
     """Evaluate the study's own design, or that with some values said otherwise."""
-    said = dict(_pair(change) for change in changes)
+    said = dict(pair(change) for change in changes)
     made, design = changed(read_study(study), said)
     sheet = design_sheet(made, evaluate_design(made, design), design[None])
     if as_json:
@@ -30,11 +30,3 @@ def command(study: str, changes: tuple[str, ...], *, as_json: bool) -> None:
     else:
         words = ", ".join(f"{path}={value}" for path, value in said.items())
         say(sheet_text(sheet, f"{made.name}, {words or 'baseline'}", look()))
-
-
-def _pair(change: str) -> tuple[str, str]:
-    path, equals, value = change.partition("=")
-    if not equals:
-        wish = "want PATH=VALUE, such as robot.battery.parallel=14"
-        raise click.BadParameter(f"got {change!r}, {wish}", param_hint="--set")
-    return path.strip(), value.strip()

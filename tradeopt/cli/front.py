@@ -9,6 +9,7 @@ import click
 from tradeopt.cli.outcome import advise, end_with, outcome_text, plain_provenance
 from tradeopt.cli.terms import database_url, json_option, remark, run_argument, say, say_json
 from tradeopt.report.front import front_columns, plain_front
+from tradeopt.report.section import Plain
 from tradeopt.services.lookup import FoundRun, find, opened
 
 PROVENANCE = ("run", "study_sha256", "seed", "searched_by")
@@ -41,7 +42,7 @@ def command(run: str, picture: Path | None, *, as_csv: bool, as_json: bool) -> N
         if as_csv:
             say(csv_text(found).rstrip("\n"))
         elif as_json:
-            say_json(plain_provenance(found) | {"front": plain_front(found.front())})
+            say_json(plain_provenance(found) | {"front": _plain_front(found)})
         else:
             outcome_text(found, standing)
         if picture is not None:
@@ -49,6 +50,14 @@ def command(run: str, picture: Path | None, *, as_csv: bool, as_json: bool) -> N
         elif not (as_csv or as_json) and standing.front_size:
             advise(found, standing)
     end_with(standing, ended=True)
+
+
+def _plain_front(found: FoundRun) -> list[Plain]:
+    """Turn a front into what JSON can hold, with the residual of each design if it is known."""
+    certificate = found.certificate()
+    residuals = dict(zip(certificate.numbers.tolist(), certificate.residual.tolist(), strict=True))
+    front = plain_front(found.front())
+    return [one | {"residual": residuals.get(int(str(one["design"])))} for one in front]
 
 
 def csv_text(found: FoundRun) -> str:

@@ -5,7 +5,7 @@ import click
 from tradeopt.cli import INTERRUPTED, NOTHING_MEETS, SEARCH_FAILED
 from tradeopt.cli.terms import look, remark, say
 from tradeopt.report.front import front_section, nearest_section, plain_front
-from tradeopt.report.progress import plain_run, summary_words
+from tradeopt.report.progress import plain_run, remarks, summary_words
 from tradeopt.report.provenance import made_by
 from tradeopt.report.section import Plain
 from tradeopt.report.terminal import section_text
@@ -22,6 +22,7 @@ def outcome_text(found: FoundRun, standing: Progress) -> None:
         say(f"\nbaseline: {baseline_words(found)}")
     elif standing.tried:
         say(section_text(nearest_section(found.nearest()), look()))
+        say(found.way_out())
 
 
 def baseline_words(found: FoundRun) -> str:
@@ -40,6 +41,7 @@ def plain_outcome(found: FoundRun, standing: Progress) -> Plain:
     data = plain_run(standing) | plain_provenance(found)
     if not standing.front_size:
         data["nearest"] = plain_front(found.nearest())
+        data["way_out"] = found.way_out()
     return data
 
 
@@ -51,6 +53,7 @@ def plain_provenance(found: FoundRun) -> Plain:
         "study": run.study,
         "study_sha256": run.digest,
         "seed": run.plan.seed,
+        "method": run.plan.method,
         "sampler": run.plan.sampler,
         "searched_by": run.version,
         "told_by": made_by(),
@@ -60,6 +63,8 @@ def plain_provenance(found: FoundRun) -> Plain:
 def advise(found: FoundRun, standing: Progress) -> None:
     """Tell what to type next."""
     run_id = standing.run_id
+    for line in remarks(standing):
+        remark(line)
     if standing.state is RunState.STOPPED:
         remark("stopped; the same command goes on where it was")
     if standing.front_size:

@@ -17,6 +17,7 @@ from tradeopt.cli.terms import (
     Duration,
     database_url,
     json_option,
+    pairs,
     read_study,
     remark,
     say_json,
@@ -26,8 +27,15 @@ from tradeopt.report.progress import progress_words, share_done
 from tradeopt.services import pool, runs
 from tradeopt.services.lookup import find, opened
 from tradeopt.services.progress import Progress
-from tradeopt.services.starts import plan_of
-from tradeopt.store.runs import Budget, Run, RunState
+from tradeopt.services.starts import (
+    budget_of,
+    from_baseline,
+    from_elsewhere,
+    picked_by_hand,
+    plan_of,
+    reusing,
+)
+from tradeopt.store.runs import Budget, RunState
 from tradeopt.study.study import Study
 
 BAR = 60
@@ -52,6 +60,27 @@ BAR = 60
     help="Processes to search with; the result does not depend on their number.",
 )
 @click.option("--seed", type=click.IntRange(min=0), help="Start of all chance.")
+@click.option(
+    "--to-the-end", is_flag=True, help="Do not stop early when the front has stopped growing."
+)
+@click.option(
+    "--pick",
+    "picks",
+    metavar="PATH=VALUE[,...]",
+    multiple=True,
+    help="A design to try and keep: variables that differ from the baseline. May be given again.",
+)
+@click.option(
+    "--reuse",
+    metavar="RUN",
+    help="Begin with the designs of another run, scored again by this study.",
+)
+@click.option(
+    "--bring",
+    nargs=2,
+    metavar="STORAGE STUDY",
+    help="Begin with the trials of an Optuna study whose parameters are named by paths.",
+)
 @json_option
 @click.option("--quiet", is_flag=True, help="No progress and no advice.")
 def command(
@@ -61,6 +90,10 @@ def command(
     workers: int,
     seed: int | None,
     *,
+    to_the_end: bool,
+    picks: tuple[str, ...],
+    reuse: str | None,
+    bring: tuple[str, str] | None,
     as_json: bool,
     quiet: bool,
 ) -> None:
@@ -70,7 +103,16 @@ def command(
     the same run: more time or more designs let it go on.
     """
     url = database_url()
-    run = start(url, read_study(study), seed=seed, budget=_budget(seconds, designs))
+    read = read_study(study)
+    budget = _budget(read, seconds, designs, to_the_end=to_the_end)
+    with opened(url, there=False) as database:
+        first = from_baseline(read.problem, [picked_by_hand(read, pairs(one)) for one in picks])
+        if reuse is not None:
+            first = reusing(database, read.problem, first, find(database, reuse).run.id)
+        if bring is not None:
+            first = from_elsewhere(read.problem, first, *bring)
+        plan = plan_of(read, seed=seed)
+        run = runs.start_or_resume(database, read, plan=plan, budget=budget, start=first)
     if run.state is RunState.FINISHED and not quiet:
         remark(f"{run.id} has spent this budget; more --time or --designs let it go on")
     with progress_line(shown=not quiet and sys.stderr.isatty()) as show:
@@ -86,16 +128,15 @@ def command(
     end_with(standing)
 
 
-def _budget(seconds: float | None, designs: int | None) -> Budget | None:
-    return None if seconds is None and designs is None else Budget(seconds, designs)
-
-
-def start(url: str, study: Study, *, seed: int | None, budget: Budget | None) -> Run:
-    """Start the run that asks this, or let it go on."""
-    if budget is None and study.search.time is None and study.search.designs is None:
+def _budget(
+    study: Study, seconds: float | None, designs: int | None, *, to_the_end: bool
+) -> Budget:
+    own = budget_of(study)
+    if seconds is None and designs is None:
+        seconds, designs = own.seconds, own.designs
+    if seconds is None and designs is None:
         raise click.UsageError("the study names no time and no designs, want --time or --designs")
-    with opened(url, there=False) as database:
-        return runs.start_or_resume(database, study, plan=plan_of(study, seed=seed), budget=budget)
+    return Budget(seconds, designs, early=own.early and not to_the_end)
 
 
 @contextmanager

@@ -54,6 +54,20 @@ def read_study(source: str) -> Study:
     return load(source)
 
 
+def pair(change: str) -> tuple[str, str]:
+    """Read one change, such as ``path=value``."""
+    path, equals, value = change.partition("=")
+    if not equals:
+        wish = "want PATH=VALUE, such as robot.battery.parallel=14"
+        raise click.BadParameter(f"got {change!r}, {wish}", param_hint="--set")
+    return path.strip(), value.strip()
+
+
+def pairs(text: str) -> dict[str, str]:
+    """Read several changes, such as ``path=value,path=value``."""
+    return dict(pair(one.strip()) for one in text.split(","))
+
+
 def database_url() -> str:
     """Return where runs are kept."""
     return read_settings().database_url.get_secret_value()

@@ -62,6 +62,14 @@ class RunStanding(Protocol):
         """Designs that the budget leaves."""
 
     @property
+    def stationary(self) -> int | None:
+        """Designs of the front that no small change improves; None where that is not known."""
+
+    @property
+    def start_note(self) -> str:
+        """Which designs of other searches it began with."""
+
+    @property
     def missed(self) -> Mapping[str, int]:
         """How many designs miss each limit, the most missed first."""
 
@@ -109,6 +117,17 @@ def summary_words(run: RunStanding) -> str:
     )
 
 
+def remarks(run: RunStanding) -> list[str]:
+    """Say what else there is to know of a run: how it began, why it ended, what is certain."""
+    found = [line for line in (*run.start_note.split("\n"), *run.note.split("\n")) if line]
+    if run.stationary is not None:
+        found.append(
+            f"no small change improves {run.stationary} of the {run.front_size} designs on the "
+            "front; the others, as far as gradients tell, could still be improved a little"
+        )
+    return found
+
+
 def plain_run(run: RunStanding) -> Plain:
     """Turn how a run stands into what JSON can hold."""
     return {
@@ -122,6 +141,8 @@ def plain_run(run: RunStanding) -> Plain:
         "epochs": run.epochs,
         "hypervolume": run.hypervolume,
         "growth": run.growth,
+        "stationary": run.stationary,
+        "began_with": run.start_note,
         "missed": dict(run.missed),
     }
 

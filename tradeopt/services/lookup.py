@@ -9,9 +9,12 @@ from pathlib import Path
 from tradeopt.arrays import Array
 from tradeopt.errors import NotFoundError
 from tradeopt.report.front import FrontView
+from tradeopt.report.relaxing import relaxing_words
 from tradeopt.report.section import Sheet
 from tradeopt.report.sheet import design_sheet, evaluate_design
 from tradeopt.search.designs import Designs, score
+from tradeopt.search.relaxing import way_out
+from tradeopt.search.stationary import Certificate
 from tradeopt.services import runs
 from tradeopt.services.progress import Progress, status
 from tradeopt.store import results
@@ -65,6 +68,20 @@ class FoundRun:
     def nearest(self) -> FrontView:
         """Return the designs that come nearest to the limits, the best first."""
         return self.view(runs.nearest(self.database, self.run.id, NEAREST))
+
+    def certificate(self) -> Certificate:
+        """Return the first-order conditions of its front; without rows before it has ended."""
+        return results.certificate(self.database, self.run, self.standing.epochs - 1)
+
+    def way_out(self) -> str:
+        """Say which limits to relax where no design meets them all; empty where none has a value.
+
+        It looks at the designs that come nearest.
+        """
+        population = results.last_epoch(self.database, self.run).population
+        way = way_out(self.run, population)
+        quantities = self.study.problem.chain.quantities
+        return relaxing_words(self.run, quantities, way) if way else ""
 
     def tried(self) -> FrontView:
         """Return all designs that its front was picked from: those of closed epochs."""

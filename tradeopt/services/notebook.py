@@ -1,7 +1,7 @@
 """The face for Python: load a study, evaluate designs of it, search it."""
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import cached_property
@@ -25,7 +25,7 @@ from tradeopt.services import pool, runs
 from tradeopt.services.evaluate import changed
 from tradeopt.services.lookup import find, opened
 from tradeopt.services.progress import Progress
-from tradeopt.services.starts import plan_of
+from tradeopt.services.starts import from_baseline, picked_by_hand, plan_of, reusing
 from tradeopt.store.runs import Budget, RunState
 from tradeopt.study.compiled import Evaluation
 from tradeopt.study.read import load as read_study
@@ -239,6 +239,8 @@ def search(
     workers: int | None = None,
     seed: int | None = None,
     folder: str | Path | None = None,
+    picked: Sequence[Mapping[str, str]] = (),
+    reuse: str | None = None,
 ) -> Front:
     """
     Search a study on this machine.
@@ -257,6 +259,10 @@ def search(
         Start of all chance; that of the study unless given.
     folder : str or Path, optional
         Where to keep the run, so that a later call can go on with it; nowhere unless given.
+    picked : sequence of mapping
+        Designs to try and keep: values of variables that differ from the baseline.
+    reuse : str, optional
+        Name of a run in the same folder, whose designs are scored again and begun with.
 
     Returns
     -------
@@ -280,7 +286,10 @@ def search(
         url = f"sqlite:///{Path(home).absolute() / _DATABASE}"
         database = closing.enter_context(opened(url, there=False))
         plan = plan_of(study, seed=seed)
-        run = runs.start_or_resume(database, study, plan=plan, budget=budget)
+        start = from_baseline(study.problem, [picked_by_hand(study, one) for one in picked])
+        if reuse is not None:
+            start = reusing(database, study.problem, start, find(database, reuse).run.id)
+        run = runs.start_or_resume(database, study, plan=plan, budget=budget, start=start)
         cores = len(os.sched_getaffinity(0))
         standing = pool.run_local(
             url, run.id, workers=workers or cores, on_progress=lambda _progress: None

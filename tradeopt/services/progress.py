@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tradeopt.search.epoch import Epoch
+from tradeopt.search.stationary import Certificate
 from tradeopt.store import results
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
@@ -38,6 +39,10 @@ class Progress:
         Time spent searching, over all sessions [s].
     seconds_left, designs_left : float or None, int or None
         What the budget leaves; None where it does not bound them.
+    stationary : int or None
+        Designs of the front that meet the first-order conditions; None before they are certified.
+    start_note : str
+        Which designs of other searches the run began with.
     missed : mapping of str to int
         How many designs miss each limit, the most missed first.
     """
@@ -54,6 +59,8 @@ class Progress:
     seconds_spent: float
     seconds_left: float | None
     designs_left: int | None
+    stationary: int | None
+    start_note: str
     missed: Mapping[str, int]
 
     @property
@@ -84,10 +91,14 @@ def status(database: Database, run_id: str) -> Progress:
         After its last closed epoch.
     """
     run = store.get(database, run_id)
-    return _progress(run, results.last_epoch(database, run), results.faults(database, run))
+    last = results.last_epoch(database, run)
+    certificate = results.certificate(database, run, last.number)
+    return _progress(run, last, results.faults(database, run), certificate)
 
 
-def _progress(run: Run, last: Epoch, faults: Mapping[tuple[int, int], str]) -> Progress:
+def _progress(
+    run: Run, last: Epoch, faults: Mapping[tuple[int, int], str], certificate: Certificate
+) -> Progress:
     order = np.argsort(-last.missed, kind="stable")
     budget = run.budget
     notes = [
@@ -106,6 +117,8 @@ def _progress(run: Run, last: Epoch, faults: Mapping[tuple[int, int], str]) -> P
         seconds_spent=run.seconds_spent,
         seconds_left=_left(budget.seconds, run.seconds_spent),
         designs_left=None if budget.designs is None else max(0, budget.designs - last.tried),
+        stationary=int(certificate.stationary.sum()) if len(certificate.numbers) else None,
+        start_note=run.start_note,
         missed={run.limits[place].name: int(last.missed[place]) for place in order},
     )
 

@@ -1,6 +1,6 @@
 """What a run tries first: the baseline, designs picked by hand, and those of other searches."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,7 +8,8 @@ import optuna
 from optuna.trial import TrialState
 
 from tradeopt.arrays import Array
-from tradeopt.errors import NotFoundError
+from tradeopt.errors import NotFoundError, StudyError, near
+from tradeopt.errors import Problem as StudyProblem
 from tradeopt.search import designs as tables
 from tradeopt.search.designs import Outline
 from tradeopt.search.plan import SIZES, SearchPlan
@@ -16,6 +17,7 @@ from tradeopt.search.reuse import Carried, Said, carried, said
 from tradeopt.search.samplers import quiet
 from tradeopt.search.slices import Seeds
 from tradeopt.search.space import by_size
+from tradeopt.services.evaluate import changed
 from tradeopt.services.studies import StudyLike
 from tradeopt.store import results
 from tradeopt.store import runs as store
@@ -23,6 +25,7 @@ from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget
 from tradeopt.store.trials import opened_storage
 from tradeopt.study.problem import Problem
+from tradeopt.study.study import Study
 
 WHEN_SETTLED = "settled"
 """Word of a study that lets its runs stop early."""
@@ -90,6 +93,44 @@ def from_baseline(problem: Problem, picked: Sequence[Array] = ()) -> Start:
     """
     start = Start(Seeds(problem.baseline[None].copy(), ("baseline",)))
     return start.then(np.array(picked).reshape(-1, len(problem.variables)), "picked")
+
+
+def picked_by_hand(study: Study, changes: Mapping[str, str]) -> Array:
+    """
+    Return a design of a study that somebody wants to be tried.
+
+    Parameters
+    ----------
+    study : Study
+        The study.
+    changes : mapping of str to str
+        Values of variables that differ from the baseline, as the study file would say them.
+
+    Returns
+    -------
+    Array
+        Shape (variable,).
+
+    Raises
+    ------
+    StudyError
+        With every value that cannot be used.
+    """
+    known = [one.path for one in study.problem.variables]
+    strange = [path for path in changes if path not in known]
+    if strange:
+        raise StudyError(
+            tuple(
+                StudyProblem(
+                    path,
+                    "a path that no variable has",
+                    "the path of a variable",
+                    near(path, known),
+                )
+                for path in strange
+            )
+        )
+    return changed(study, changes)[1]
 
 
 def reusing(database: Database, problem: Problem, start: Start, run_id: str) -> Start:

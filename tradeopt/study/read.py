@@ -22,6 +22,7 @@ from tradeopt.study.layout import layout_of, value_at
 from tradeopt.study.mistakes import report_refusals
 from tradeopt.study.model import Search, model_of
 from tradeopt.study.reading import Reading
+from tradeopt.study.sizes import with_sizes
 from tradeopt.study.study import Study
 from tradeopt.study.table import (
     LARGEST_TABLE,
@@ -105,7 +106,7 @@ def loads(
     reading = Reading(document, layout, {name: table.labels for name, table in tables.items()})
     check_gaits(reading)
     search, dumped = _checked(reading, kinds)
-    variables = read_variables(reading)
+    variables = with_sizes(read_variables(reading), layout.leaves, tables)
     objectives = read_objectives(reading)
     limits = read_limits(reading)
     check_shares(reading)

@@ -1,4 +1,4 @@
-"""The promises of a slice, asked of every sampler."""
+"""The promises of a slice of trials, asked of the samplers."""
 
 from dataclasses import replace
 
@@ -9,14 +9,30 @@ from numpy.testing import assert_array_equal
 from tests.services.toy import SMALL, ToyProblem
 from tradeopt.arrays import Array
 from tradeopt.errors import NotFoundError
-from tradeopt.search.burst import SliceTask, run_slice
+from tradeopt.search.burst import unknown_gains
 from tradeopt.search.designs import Designs, no_designs, score
+from tradeopt.search.epoch import run_slice
 from tradeopt.search.plan import SearchPlan
-from tradeopt.search.samplers import SAMPLERS
+from tradeopt.search.slices import Seeds, SliceTask, no_seeds
 from tradeopt.study.problem import Scores
 
 PROBLEM = ToyProblem()
 NOTHING = no_designs(PROBLEM)
+SAMPLERS = ("nsga2", "nsga3", "tpe", "random", "optuna.samplers:TPESampler")
+
+
+def slice_of(
+    plan: SearchPlan,
+    epoch: int,
+    island: int,
+    parents: Designs = NOTHING,
+    problem: ToyProblem = PROBLEM,
+) -> Designs:
+    """Do a slice that begins with the baseline if it is the very first one."""
+    first = Seeds(problem.baseline[None], ("baseline",))
+    seeds = first if (epoch, island) == (0, 0) else no_seeds(problem)
+    task = SliceTask(epoch, island, parents, seeds, unknown_gains())
+    return run_slice(problem, plan, task).designs
 
 
 def same(left: Designs, right: Designs) -> bool:
@@ -33,22 +49,21 @@ def plan(sampler: str) -> SearchPlan:
 
 @pytest.mark.parametrize("sampler", SAMPLERS)
 def test_same_task_same_designs_bit_for_bit(sampler: str) -> None:
-    task = SliceTask(plan(sampler), 0, 0, NOTHING)
-    assert same(run_slice(PROBLEM, task), run_slice(PROBLEM, task))
+    assert same(slice_of(plan(sampler), 0, 0), slice_of(plan(sampler), 0, 0))
 
 
 @pytest.mark.parametrize("sampler", SAMPLERS)
 @pytest.mark.parametrize("change", [{"seed": 8}, {"epoch": 1}, {"island": 1}])
 def test_other_seed_epoch_or_island_other_designs(sampler: str, change: dict[str, int]) -> None:
     other_plan = replace(plan(sampler), seed=change.get("seed", SMALL.seed))
-    other = SliceTask(other_plan, change.get("epoch", 0), change.get("island", 0), NOTHING)
-    here = run_slice(PROBLEM, SliceTask(plan(sampler), 0, 0, NOTHING))
-    assert not np.array_equal(run_slice(PROBLEM, other).values[1:], here.values[1:])
+    other = slice_of(other_plan, change.get("epoch", 0), change.get("island", 0))
+    here = slice_of(plan(sampler), 0, 0)
+    assert not np.array_equal(other.values[1:], here.values[1:])
 
 
 @pytest.mark.parametrize("sampler", SAMPLERS)
 def test_every_design_is_in_bounds_scored_and_numbered(sampler: str) -> None:
-    found = run_slice(PROBLEM, SliceTask(plan(sampler), 2, 3, NOTHING))
+    found = slice_of(plan(sampler), 2, 3)
     # (2 epochs of 4 islands + 3 islands) of 32 designs came before
     assert_array_equal(found.numbers, np.arange(352, 384))
     for place, variable in enumerate(PROBLEM.variables):
@@ -62,8 +77,8 @@ def test_every_design_is_in_bounds_scored_and_numbered(sampler: str) -> None:
 
 @pytest.mark.parametrize("sampler", SAMPLERS)
 def test_baseline_is_design_0_and_only_there(sampler: str) -> None:
-    first = run_slice(PROBLEM, SliceTask(plan(sampler), 0, 0, NOTHING))
-    second = run_slice(PROBLEM, SliceTask(plan(sampler), 0, 1, NOTHING))
+    first = slice_of(plan(sampler), 0, 0)
+    second = slice_of(plan(sampler), 0, 1)
     assert len(first) == len(second) == SMALL.evaluations
     assert first.numbers[0] == 0
     assert_array_equal(first.values[0], PROBLEM.baseline)
@@ -76,7 +91,7 @@ def test_baseline_out_of_bounds_is_scored_but_not_bred_from() -> None:
         def baseline(self) -> Array:
             return np.array([500.0, 0.5, 4.0, 0.0])
 
-    found = run_slice(Outside(), SliceTask(SMALL, 0, 0, NOTHING))
+    found = slice_of(SMALL, 0, 0, problem=Outside())
     assert len(found) == SMALL.evaluations
     assert found.values[0, 0] == 500.0
     assert np.all(found.values[1:, 0] <= 100.0)
@@ -91,8 +106,8 @@ def test_parents_of_earlier_epochs_are_bred_from(sampler: str) -> None:
         np.column_stack([np.full(16, 7.0), shares, np.full(16, 3.0), np.ones(16)]),
         first_number=0,
     )
-    bred = run_slice(PROBLEM, SliceTask(plan(sampler), 1, 0, parents))
-    alone = run_slice(PROBLEM, SliceTask(plan(sampler), 1, 0, NOTHING))
+    bred = slice_of(plan(sampler), 1, 0, parents)
+    alone = slice_of(plan(sampler), 1, 0)
     inherited = np.isclose(bred.values[:16, 0], 7.0, rtol=1e-12)
     assert np.mean(inherited) > 0.5
     assert not np.any(np.isclose(alone.values[:16, 0], 7.0, rtol=1e-12))
@@ -100,12 +115,12 @@ def test_parents_of_earlier_epochs_are_bred_from(sampler: str) -> None:
 
 def test_generations_after_the_first_are_bred_from_the_better_ones() -> None:
     longer = replace(SMALL, evaluations=320)
-    found = run_slice(PROBLEM, SliceTask(longer, 0, 1, NOTHING))
+    found = slice_of(longer, 0, 1)
     assert np.mean(found.feasible[-64:]) > 1.5 * np.mean(found.feasible[:16])
 
 
 def test_designs_without_a_value_are_kept_and_do_not_stop_the_slice() -> None:
-    found = run_slice(PROBLEM, SliceTask(replace(SMALL, evaluations=200), 0, 2, NOTHING))
+    found = slice_of(replace(SMALL, evaluations=200), 0, 2)
     undefined = found.values[:, 0] > 60.0
     assert np.any(undefined)
     assert_array_equal(np.isnan(found.objectives[:, 0]), undefined)
@@ -119,7 +134,7 @@ def test_a_problem_without_any_value_is_searched_to_the_end(sampler: str) -> Non
             scores = super().score(designs)
             return Scores(np.full_like(scores.objectives, np.nan), scores.violations)
 
-    found = run_slice(Hopeless(), SliceTask(plan(sampler), 0, 0, NOTHING))
+    found = slice_of(plan(sampler), 0, 0, problem=Hopeless())
     assert len(found) == SMALL.evaluations
     assert not np.any(found.feasible)
 
@@ -132,7 +147,7 @@ def test_each_generation_is_scored_as_one_batch() -> None:
             sizes.append(len(designs))
             return super().score(designs)
 
-    run_slice(Watched(), SliceTask(SMALL, 0, 0, NOTHING))
+    slice_of(SMALL, 0, 0, problem=Watched())
     assert sizes == [1, 15, 16]
 
 
@@ -142,7 +157,8 @@ def test_unknown_sampler_is_told_with_the_nearest_one() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "value"), [("seed", -1), ("population", 3), ("islands", 0), ("evaluations", 0)]
+    ("name", "value"),
+    [("seed", -1), ("population", 3), ("islands", 0), ("evaluations", 0), ("proposals", -1)],
 )
 def test_plans_that_cannot_run_are_refused(name: str, value: int) -> None:
     with pytest.raises(ValueError, match=f"search.{name}: got {value}"):
