@@ -35,9 +35,7 @@ def test_import_is_quick_and_imports_nothing_heavy() -> None:
         "import sys, time; began = time.monotonic(); import tradeopt; "
         "print(time.monotonic() - began, 'numpy' in sys.modules, dir(tradeopt))"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True
-    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     seconds, heavy, names = done.stdout.split(maxsplit=2)
     assert float(seconds) < 0.1
     assert heavy == "False"

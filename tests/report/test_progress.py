@@ -19,6 +19,8 @@ class Standing:
     seconds_spent: float = 30.0
     seconds_left: float | None = 90.0
     designs_left: int | None = None
+    stationary: int | None = None
+    start_note: str = ""
     missed: dict[str, int] = field(
         default_factory=lambda: {"voltage_margin": 2048, "endurance": 0}
     )

@@ -12,6 +12,9 @@ CROSSING = 15.0
 MUTATION = 20.0
 """Distribution index of mutation."""
 
+ANYWHERE = 0.1
+"""Share of the mutations that go anywhere: parts of a front may lie far from all that is known."""
+
 HALF = 0.5
 
 
@@ -125,7 +128,9 @@ def _finished(
     children[:, words] = np.where(rng.random(new.shape) < seldom, new, children[:, words])
     genes = children[:, numbers]
     mutated = rng.random(genes.shape) < seldom
-    genes = genes + np.where(mutated, _mutation(rng, genes.shape, cube.step), 0.0)
+    moved = genes + _mutation(rng, genes.shape, cube.step)
+    far = rng.random(genes.shape) < ANYWHERE
+    genes = np.where(mutated, np.where(far, rng.random(genes.shape), moved), genes)
     children[:, numbers] = _reflected(rng, genes)
     return cube.snapped(children)
 
