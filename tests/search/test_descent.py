@@ -58,7 +58,7 @@ def by_scipy(kind: float, weight: Array) -> float:
     best = np.inf
     for begin in ([0.5, 0.5, 0.5], [0.9, 0.2, 0.5], [0.2, 0.9, 0.9]):
         found = minimize(
-            lambda x: x[3],
+            lambda x: float(x[3]),
             [*begin, 5.0],
             method="SLSQP",
             bounds=[(0.0, 1.0)] * 3 + [(None, None)],

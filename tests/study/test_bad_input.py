@@ -84,7 +84,7 @@ def test_problems_of_the_study_come_before_those_of_its_recorded_stride() -> Non
         ("mission", 0, (3, 1), "a table with steady, brisk, standing"),
         ("stages", 0, (3, 1), "a table with mass, heat, voltage, range"),
         ("objectives", 0, (3, 1), "a table, such as 'range: highest'"),
-        ("search", 0, (3, 1), "a table with time, designs, seed, sampler"),
+        ("search", 0, (3, 1), "a table with time, designs, seed, method, sampler, islands, stop"),
         ("frame", 2, (9, 1), f"a table with kind, {GEOMETRY}"),
         ("bodies", 2, (9, 1), "a table with torso, hip_yaw, hip_roll, thigh, "),
         ("electronics", 2, (9, 1), "a table with kind, fixed_loss, "),

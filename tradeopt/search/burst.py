@@ -32,6 +32,9 @@ FEW = 5
 ARCHIVE = 600
 """Most designs of a front; more are thinned to these, spread out."""
 
+LOOSE = 3
+"""How many times that a front may grow to before it is thinned, for thinning takes its time."""
+
 EXPORTED = 200
 """Most designs that a slice adds to the front."""
 
@@ -236,7 +239,7 @@ class _Island:
         self.fresh = []
         everyone = joined([self.archive, new.take(new.feasible)])
         kept = everyone.take(fronts.non_dominated(everyone.costs))
-        if len(kept) > 1.5 * ARCHIVE:
+        if len(kept) > LOOSE * ARCHIVE:
             kept = kept.take(fronts.spread_out(kept.costs, ARCHIVE))
         self.archive = kept
 

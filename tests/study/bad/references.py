@@ -239,7 +239,7 @@ CASES: list[Case] = [
     (
         "an unknown sampler",
         edited("search.seed", "7, sampler: §nsga4"),
-        ("search.sampler", "'nsga4'", "one of: nsga2, nsga3, tpe", "nsga3"),
+        ("search.sampler", "'nsga4'", "one of: nsga2, nsga3, tpe, gp, qmc, random", "nsga3"),
     ),
     # recorded strides, as the study names them
     (
