@@ -24,8 +24,8 @@ from tradeopt.services.progress import status
 from tradeopt.store.database import Database
 from tradeopt.study.read import load
 
-EPOCH = 8192
-"""Designs of an epoch: four slices of 2048."""
+EPOCH = 2048
+"""Designs of the first epoch: four slices of 512."""
 
 
 @pytest.fixture(scope="module")

@@ -12,6 +12,7 @@ from tradeopt.search.burst import CLOUD, EXPORTED, MISSES, OPERATORS
 from tradeopt.search.designs import Designs
 from tradeopt.search.epoch import Epoch, Promotion, beginning, merge, run_slice, task_of
 from tradeopt.search.plan import SearchPlan
+from tradeopt.search.proposals import propose
 from tradeopt.search.slices import Found, Seeds
 from tradeopt.study.problem import Limit, Objective, Problem, Scores, Variable
 
@@ -78,11 +79,11 @@ def test_a_slice_tries_exactly_its_designs_and_keeps_few(
             return super().score(designs)
 
     found = run_slice(Watched(), BURSTS, task_of(BURSTS, first[0], 1))
-    assert sum(tried) == found.tried == BURSTS.evaluations
+    assert sum(tried) == found.tried == BURSTS.slice_size(1)
     assert len(found.designs) <= found.seeds + EXPORTED + CLOUD + MISSES
     numbers = found.designs.numbers
     begin = BURSTS.first_number(1, 1)
-    assert np.all((numbers >= begin) & (numbers < begin + BURSTS.evaluations))
+    assert np.all((numbers >= begin) & (numbers < begin + BURSTS.slice_size(1)))
     assert np.all(np.diff(numbers) > 0)
 
 
@@ -124,6 +125,11 @@ def test_the_next_epoch_begins_with_what_the_sampler_proposes(
     first: tuple[Epoch, Promotion, list[Found]],
 ) -> None:
     now, _, _ = first
+    for _ in range(2):
+        now, _, _ = one_epoch(PROBLEM, BURSTS, now)
+    # every fourth epoch begins so
+    assert len(now.seeds) == 0
+    now, _, _ = one_epoch(PROBLEM, BURSTS, now)
     assert now.seeds.origins == ("sampler",) * BURSTS.proposals
     _, promotion, slices = one_epoch(PROBLEM, BURSTS, now)
     for island, found in enumerate(slices):
@@ -136,14 +142,16 @@ def test_the_next_epoch_begins_with_what_the_sampler_proposes(
 )
 def test_any_sampler_can_propose(sampler: str) -> None:
     plan = replace(BURSTS, sampler=sampler)
-    now, _, _ = one_epoch(PROBLEM, plan, beginning(PROBLEM, BASELINE))
-    again, _, _ = one_epoch(PROBLEM, plan, beginning(PROBLEM, BASELINE))
-    assert len(now.seeds) == BURSTS.proposals
-    assert_array_equal(now.seeds.values, again.seeds.values)
+    seen, _, _ = one_epoch(PROBLEM, plan, beginning(PROBLEM, BASELINE))
+    seeds = propose(PROBLEM, plan, 4, seen.promoted)
+    assert len(seeds) == BURSTS.proposals
+    assert_array_equal(seeds.values, propose(PROBLEM, plan, 4, seen.promoted).values)
+    scores = PROBLEM.score(seeds.values)
+    assert scores.objectives.shape == (BURSTS.proposals, 2)
 
 
 def test_every_operator_is_used_and_its_gain_known() -> None:
-    now = search(PROBLEM, replace(BURSTS, evaluations=2048), 2)
+    now = search(PROBLEM, replace(BURSTS, evaluations=8192), 2)
     assert now.gains.shape == (len(OPERATORS),)
     assert np.all(np.isfinite(now.gains))
 
@@ -155,7 +163,7 @@ def test_designs_without_a_value_do_not_stop_a_burst() -> None:
             return Scores(np.full_like(scores.objectives, np.nan), scores.violations)
 
     now = search(Hopeless(), BURSTS, 2)
-    assert (now.tried, now.feasible, len(now.front)) == (2 * BURSTS.epoch_size, 0, 0)
+    assert (now.tried, now.feasible, len(now.front)) == (BURSTS.first_number(2, 0), 0, 0)
     assert not now.has_settled
 
 
@@ -180,7 +188,7 @@ class Narrow:
 def test_a_narrow_feasible_set_is_found() -> None:
     drawn = np.random.default_rng(1).uniform(0.0, 2.0, (10_000, 4))
     assert Narrow().score(drawn).feasible.mean() < 1e-4
-    now = search(Narrow(), replace(BURSTS, evaluations=1024), 4)
+    now = search(Narrow(), replace(BURSTS, evaluations=4096), 4)
     assert len(now.front) > 20
     # on the ring, with d = 0.5, costs run from 0.5 to 1.5
     assert now.front.objectives.min() < 0.8
@@ -249,3 +257,16 @@ def test_a_run_whose_front_stands_still_has_settled() -> None:
     # as long as it took to get there, and ten epochs at least
     assert replace(now, number=40, milestone_number=19).has_settled
     assert not replace(now, number=38, milestone_number=19).has_settled
+
+
+def test_every_design_has_one_number_and_every_number_its_place() -> None:
+    """Slices of the first epochs are short; none overlaps the next."""
+    plan = SearchPlan(seed=1, islands=3, evaluations=10)
+    number = 0
+    for epoch in range(20):
+        for island in range(plan.islands):
+            assert plan.first_number(epoch, island) == number
+            for _ in range(plan.slice_size(epoch)):
+                assert plan.place(number) == (epoch, island)
+                number += 1
+    assert (plan.slice_size(0), plan.slice_size(19)) == (3, 10)

@@ -57,7 +57,7 @@ def by_scipy(kind: float, weight: Array) -> float:
 
     best = np.inf
     for begin in ([0.5, 0.5, 0.5], [0.9, 0.2, 0.5], [0.2, 0.9, 0.9]):
-        found = minimize(
+        found = minimize(  # type: ignore[call-overload]  # the stubs want exact shapes
             lambda x: float(x[3]),
             [*begin, 5.0],
             method="SLSQP",

@@ -23,7 +23,7 @@ def programs(rows: int, unknowns: int, sides: int, seed: int) -> QuadraticProgra
 
 def by_scipy(one: QuadraticPrograms, row: int) -> Array:
     curvature, slope = one.curvature[row], one.slope[row]
-    found = minimize(
+    found = minimize(  # type: ignore[call-overload]  # the stubs want exact shapes
         lambda x: float(0.5 * x @ curvature @ x + slope @ x),
         np.zeros(len(slope)),
         jac=lambda x: curvature @ x + slope,

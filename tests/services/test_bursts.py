@@ -25,7 +25,7 @@ from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, Run, RunState
 from tradeopt.study.problem import Limit
 
-EPOCH = BURSTS.epoch_size
+EPOCH = BURSTS.first_number(1, 0)
 PICKED = np.array([3.0, 0.1, 2.0, 0.0])
 
 
@@ -33,7 +33,7 @@ def ignore(_progress: Progress) -> None:
     """Nobody looks."""
 
 
-def start(database: Database, name: str = "toy", epochs: int = 3, text: str = "toy") -> Run:
+def start(database: Database, name: str = "toy", epochs: int = 5, text: str = "toy") -> Run:
     study = ToyStudy(text, name=name)
     first = from_baseline(study.problem, [PICKED])
     return runs.start_or_resume(
@@ -81,7 +81,7 @@ def test_a_picked_design_is_tried_first_and_kept(database: Database, searched: R
 
 def test_the_front_is_certified_at_the_end(database: Database, searched: Run) -> None:
     front = runs.front(database, searched.id)
-    certificate = results.certificate(database, searched, 2)
+    certificate = results.certificate(database, searched, 4)
     assert set(certificate.numbers.tolist()) == set(front.numbers.tolist())
     now = status(database, searched.id)
     assert now.stationary == int(certificate.stationary.sum())
@@ -91,7 +91,7 @@ def test_the_front_is_certified_at_the_end(database: Database, searched: Run) ->
 def test_old_epochs_lose_their_designs_and_keep_their_numbers(
     database: Database, searched: Run
 ) -> None:
-    assert len(results.epoch(database, searched, 1).front)
+    assert len(results.epoch(database, searched, 3).front)
     with pytest.raises(NotFoundError, match="got 0, want one of the last 2"):
         results.epoch(database, searched, 0)
 
@@ -129,7 +129,7 @@ def test_kills_change_nothing(database: Database) -> None:
 def test_going_on_gives_what_one_sitting_gives(database: Database, searched: Run) -> None:
     short = start(database, "short", epochs=1)
     search(database, short)
-    search(database, start(database, "short", epochs=3))
+    search(database, start(database, "short", epochs=5))
     assert_same(everything(database, short.id), everything(database, searched.id))
 
 

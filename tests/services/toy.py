@@ -79,8 +79,8 @@ class ToyStudy:
 SMALL = SearchPlan(seed=7, method="trials", population=16, islands=4, evaluations=32)
 """A plan by trials whose epochs are 128 designs."""
 
-BURSTS = SearchPlan(seed=7, population=16, islands=4, evaluations=256, proposals=4)
-"""A plan by bursts whose epochs are 1024 designs."""
+BURSTS = SearchPlan(seed=7, population=16, islands=4, evaluations=1024, proposals=4)
+"""A plan by bursts whose first epochs are 1024 designs."""
 
 
 def read_toy(text: str, _files: Mapping[str, str]) -> ToyStudy:

@@ -44,6 +44,9 @@ CLOUD = 24
 MISSES = 24
 """Designs kept that miss least, while few designs are feasible."""
 
+BEHIND = 1.1
+"""Where hypervolumes are measured from: a tenth of the spread behind the worst."""
+
 RESTORING = 3
 """While hardly any design is feasible, every so many turns look for a feasible one."""
 
@@ -100,12 +103,12 @@ class _Island:
         self.cube = Cube(problem.variables)
         self.rng = np.random.default_rng(plan.chance(task.epoch, task.island))
         self.first = plan.first_number(task.epoch, task.island)
-        self.left = plan.evaluations
+        self.size = self.left = plan.slice_size(task.epoch)
         self.island = task.island
         self.gains = task.gains.copy()
         self.tried: list[Designs] = []
         self.fresh: list[Points] = []
-        self.seeds = min(len(task.seeds), plan.evaluations)
+        self.seeds = min(len(task.seeds), self.size)
         self.turns = 0
         founders = self._bred_from(task.parents)
         self.archive = founders.take(fronts.standing(founders.costs, founders.feasible))
@@ -132,7 +135,7 @@ class _Island:
         return self._score_values(self.cube.to_values(genes))
 
     def _score_values(self, values: Array) -> Points:
-        number = self.first + self.plan.evaluations - self.left
+        number = self.first + self.size - self.left
         scored = tables.score(self.problem, values, number) if len(values) else None
         found = self._bred_from(scored or tables.no_designs(self.problem))
         if scored is not None:
@@ -150,10 +153,12 @@ class _Island:
             return
         used = credit.choose(self.rng, self.gains, self.island)
         origin, spread = targets.scale_of(self.archive.costs)
-        before, had = self._volume(origin, spread), self.left
+        before, had = _volume(self.archive.costs, origin, spread), self.left
         self._use(OPERATORS[used])
         self._absorb()
-        gain = max(0.0, self._volume(origin, spread) - before) / max(1, had - self.left)
+        gain = max(0.0, _volume(self.archive.costs, origin, spread) - before) / max(
+            1, had - self.left
+        )
         self.gains = credit.credited(self.gains, used, gain)
 
     def _use(self, name: str) -> None:
@@ -161,10 +166,6 @@ class _Island:
             self._breed(name)
         else:
             self._climb(partial(STARTERS[name], self.rng, self.cube, self.archive))
-
-    def _volume(self, origin: Array, spread: Array) -> float:
-        scaled = (self.archive.costs - origin) / spread
-        return fronts.hypervolume(scaled, np.full(scaled.shape[1], 1.1))
 
     def _search_for_feasible(self) -> None:
         if self.turns % RESTORING == 0:
@@ -255,3 +256,9 @@ class _Island:
             kept.append(np.argsort(missed, kind="stable")[:MISSES])
         rows = np.unique(np.concatenate(kept)).astype(np.int64)
         return counted(tried, tried.take(rows), self.seeds, self.gains)
+
+
+def _volume(costs: Array, origin: Array, spread: Array) -> float:
+    """Return the hypervolume of a front on the scale that the last one had."""
+    scaled = (costs - origin) / spread
+    return fronts.hypervolume(scaled, np.full(scaled.shape[1], BEHIND))

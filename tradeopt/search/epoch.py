@@ -26,6 +26,9 @@ APART = 0.02
 WINDOW = 200
 """Designs promoted last, which the sampler is told and from which new ones must lie apart."""
 
+ASKED = 4
+"""Every so many epochs the sampler is asked for designs."""
+
 GROWTH = 1e-3
 """Growth of the hypervolume, as a share of it, that counts as progress."""
 
@@ -235,7 +238,7 @@ def merge(
 
 
 def _seeds(outline: Outline, plan: SearchPlan, epoch: int, promoted: Designs) -> Seeds:
-    if plan.method == TRIALS:  # its slices ask the sampler themselves
+    if plan.method == TRIALS or epoch % ASKED:  # slices of trials ask the sampler themselves
         return no_seeds(outline)
     return propose(outline, plan, epoch, promoted)
 

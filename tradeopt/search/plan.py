@@ -10,7 +10,13 @@ from tradeopt.search.samplers import SAMPLERS, is_sampler
 
 BURSTS, TRIALS = "bursts", "trials"
 
-SIZES: Mapping[str, tuple[int, int]] = {BURSTS: (100, 2048), TRIALS: (40, 128)}
+SHORT = 12
+"""Epochs of bursts, from the first one, that are short."""
+
+QUARTER = 4
+"""How many times shorter their slices are."""
+
+SIZES: Mapping[str, tuple[int, int]] = {BURSTS: (50, 2048), TRIALS: (40, 128)}
 """The methods, with the size of their populations and the designs of their slices."""
 
 
@@ -33,7 +39,8 @@ class SearchPlan:
         Slices an epoch. They do not see each other until it ends, so that any number of workers,
         in any order, tries the same designs.
     evaluations : int
-        Designs a slice.
+        Designs a slice; in the first `SHORT` epochs a quarter of them, since what one island finds
+        then helps the others most.
     proposals : int
         Designs that the sampler proposes for each epoch of bursts.
     """
@@ -41,7 +48,7 @@ class SearchPlan:
     seed: int
     method: str = BURSTS
     sampler: str = "nsga2"
-    population: int = 100
+    population: int = 50
     islands: int = 4
     evaluations: int = 2048
     proposals: int = 8
@@ -58,16 +65,30 @@ class SearchPlan:
 
     @property
     def epoch_size(self) -> int:
-        """Designs an epoch."""
+        """Designs of an epoch after the short ones."""
         return self.islands * self.evaluations
+
+    @property
+    def _short(self) -> int:
+        """Designs of a slice of the first epochs."""
+        return -(-self.evaluations // QUARTER) if self.method == BURSTS else self.evaluations
+
+    def slice_size(self, epoch: int) -> int:
+        """Return how many designs each slice of an epoch tries."""
+        return self._short if epoch < SHORT else self.evaluations
 
     def first_number(self, epoch: int, island: int) -> int:
         """Return the number of the first design of a slice."""
-        return (epoch * self.islands + island) * self.evaluations
+        short = min(epoch, SHORT) * self._short + max(0, epoch - SHORT) * self.evaluations
+        return short * self.islands + island * self.slice_size(epoch)
 
     def place(self, number: int) -> tuple[int, int]:
         """Return the epoch and island that a design was tried in."""
-        return divmod(number // self.evaluations, self.islands)
+        later = number - SHORT * self.islands * self._short
+        if later < 0:
+            return divmod(number // self._short, self.islands)
+        epoch, island = divmod(later // self.evaluations, self.islands)
+        return SHORT + epoch, island
 
     def chance(self, epoch: int, island: int) -> int:
         """Return the seed of one slice, whatever ran before it."""

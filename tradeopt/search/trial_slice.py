@@ -47,7 +47,7 @@ class _Slice:
         self.problem = problem
         self.plan = plan
         self.number = plan.first_number(task.epoch, task.island)
-        self.wanted = plan.evaluations
+        self.wanted = plan.slice_size(task.epoch)
         self.tried: list[Designs] = []
         self.distributions = space.distributions(problem.variables)
         self.study = optuna.create_study(directions=records.directions(problem))

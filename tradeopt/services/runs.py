@@ -154,13 +154,15 @@ def is_spent(run: Run, last: Epoch, budget: Budget) -> bool:
     -------
     bool
         True once as many designs as asked for were asked of the slices, or once another epoch as
-        long as those before would end more than half of it late. The first epoch always runs.
+        fast as those before would end more than half of it late. The first epoch always runs.
     """
     closed = last.number + 1
     if closed == 0:
         return False
-    enough = budget.designs is not None and closed * run.plan.epoch_size >= budget.designs
-    expected_middle = run.seconds_spent * (1.0 + 0.5 / closed)
+    tried = run.plan.first_number(closed, 0)
+    enough = budget.designs is not None and tried >= budget.designs
+    half_of_next = 0.5 * run.plan.slice_size(closed) * run.plan.islands / tried
+    expected_middle = run.seconds_spent * (1.0 + half_of_next)
     late = budget.seconds is not None and expected_middle >= budget.seconds
     return enough or late
 
