@@ -75,7 +75,7 @@ def example() -> Problem:
     return load("levee_rounds").problem
 
 
-def with_catalogue() -> Problem:
+def with_catalogue() -> CompiledStudy:
     """Return the example with a catalogue of fifty invented motor families for three joints."""
     study = load("levee_rounds").problem
     tables = {**study.tables, "motor_families": _catalogue(study)}

@@ -176,9 +176,7 @@ class _Island:
     def _breed(self, name: str) -> None:
         """Breed some generations; the front is bred from too."""
         elite = self.archive.take(self._elite())
-        everyone = joined([self.population, elite])
-        _, once = np.unique(everyone.numbers, return_index=True)
-        everyone = everyone.take(np.sort(once))
+        everyone = _each_once(joined([self.population, elite]))
         self.population = everyone.take(self._survivors(everyone, name))
         end = max(0, self.left - TURN)
         while self.left > end:
@@ -262,3 +260,8 @@ def _volume(costs: Array, origin: Array, spread: Array) -> float:
     """Return the hypervolume of a front on the scale that the last one had."""
     scaled = (costs - origin) / spread
     return fronts.hypervolume(scaled, np.full(scaled.shape[1], BEHIND))
+
+
+def _each_once(designs: Points) -> Points:
+    _, once = np.unique(designs.numbers, return_index=True)
+    return designs.take(np.sort(once))
