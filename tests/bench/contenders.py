@@ -19,7 +19,15 @@ from tradeopt.search.front import minimised
 from tradeopt.search.plan import SearchPlan
 from tradeopt.search.samplers import quiet
 from tradeopt.search.slices import Seeds
-from tradeopt.study.problem import Limit, Objective, Problem, Scores, Variable
+from tradeopt.study.problem import (
+    Limit,
+    Objective,
+    Pieces,
+    Problem,
+    Scores,
+    Variable,
+    score_pieces,
+)
 
 BUFFER = 20_000
 """Feasible designs that are put aside before they are sorted out."""
@@ -66,13 +74,19 @@ class Recorder:
         return len(self.track) == len(self.moments)
 
     def score(self, designs: Array) -> Scores:
-        scores = self.inner.score(designs)
+        return self._book(self.inner.score(designs))
+
+    def score_pieces(self, designs: Array) -> tuple[Scores, Pieces]:
+        scores, parts = score_pieces(self.inner, designs)
+        return self._book(scores), parts
+
+    def _book(self, scores: Scores) -> Scores:
         began = time.process_time()
         due = [moment for moment in self.moments[len(self.track) :] if self.spent >= moment]
         for moment in due:
             self._sort_out()
             self.track.append((moment, self.tried, self.seen[0] if self.seen else np.empty(0)))
-        self.tried += len(designs)
+        self.tried += len(scores.objectives)
         good = scores.feasible
         if np.any(good):
             self.seen.append(minimised(scores.objectives[good], self.objectives))

@@ -123,8 +123,7 @@ def remarks(run: RunStanding) -> list[str]:
     if run.stationary is not None:
         found.append(
             f"no small change improves {run.stationary} of the {run.front_size} designs on the "
-            "front; the others could still be improved a little, or sit where a limit passes from "
-            "one joint to another, which gradients do not see"
+            "front; the others, as far as gradients tell, could still be improved a little"
         )
     return found
 

@@ -6,15 +6,14 @@ from functools import partial
 import numpy as np
 
 from tradeopt.arrays import Array, Codes
-from tradeopt.search import breeding, credit, space, targets
-from tradeopt.search import designs as tables
+from tradeopt.search import breeding, credit, targets
 from tradeopt.search import front as fronts
 from tradeopt.search.cube import Cube
 from tradeopt.search.descent import descend, round_cost
-from tradeopt.search.designs import Designs
 from tradeopt.search.plan import SearchPlan
-from tradeopt.search.points import FAR, Points, joined, points
+from tradeopt.search.points import FAR, Points, joined
 from tradeopt.search.slices import Found, SliceTask, counted
+from tradeopt.search.tally import Tally
 from tradeopt.study.problem import Problem
 
 TURN = 512
@@ -90,7 +89,7 @@ def burst(problem: Problem, plan: SearchPlan, task: SliceTask) -> Found:
         What it found.
     """
     island = _Island(problem, plan, task)
-    while island.left > 0:
+    while island.tally.left > 0:
         island.turn()
     return island.found()
 
@@ -99,50 +98,28 @@ class _Island:
     """One burst under way: a population to breed from and the front that is known."""
 
     def __init__(self, problem: Problem, plan: SearchPlan, task: SliceTask) -> None:
-        self.problem, self.plan = problem, plan
+        self.plan = plan
         self.cube = Cube(problem.variables)
         self.rng = np.random.default_rng(plan.chance(task.epoch, task.island))
         self.first = plan.first_number(task.epoch, task.island)
-        self.size = self.left = plan.slice_size(task.epoch)
+        size = plan.slice_size(task.epoch)
+        self.tally = Tally(problem, self.first, size)
         self.island = task.island
         self.gains = task.gains.copy()
-        self.tried: list[Designs] = []
-        self.fresh: list[Points] = []
-        self.seeds = min(len(task.seeds), self.size)
+        self.seeds = min(len(task.seeds), size)
         self.turns = 0
-        founders = self._bred_from(task.parents)
+        founders = self.tally.known(task.parents)
         self.archive = founders.take(fronts.standing(founders.costs, founders.feasible))
         self._begin(founders, task.seeds.values[: self.seeds])
 
     def _begin(self, founders: Points, seeds: Array) -> None:
-        parts = [founders, self._score_values(seeds)]
+        parts = [founders, self.tally.score_values(seeds)]
         if len(founders) < self.plan.population:
-            count = min(2 * self.plan.population, self.left)
-            parts.append(self.score(self.cube.anywhere(self.rng, count)))
+            count = min(2 * self.plan.population, self.tally.left)
+            parts.append(self.tally.score(self.cube.anywhere(self.rng, count)))
         everyone = joined(parts)
         self.population = everyone.take(self._survivors(everyone, "crossing"))
         self._absorb()
-
-    def _bred_from(self, designs: Designs) -> Points:
-        """Return designs as points, but for those outside the bounds of the variables."""
-        inside = designs.take(space.inside(designs.values, self.problem.variables))
-        costs = fronts.minimised(inside.objectives, self.problem.objectives)
-        genes = self.cube.to_genes(inside.values)
-        return points(genes, costs, inside.violations, inside.numbers)
-
-    def score(self, genes: Array) -> Points:
-        """Score designs; there must be as many left."""
-        return self._score_values(self.cube.to_values(genes))
-
-    def _score_values(self, values: Array) -> Points:
-        number = self.first + self.size - self.left
-        scored = tables.score(self.problem, values, number) if len(values) else None
-        found = self._bred_from(scored or tables.no_designs(self.problem))
-        if scored is not None:
-            self.left -= len(scored)
-            self.tried.append(scored)
-            self.fresh.append(found)
-        return found
 
     def turn(self) -> None:
         """Let one operator have a turn, and book what it gained."""
@@ -153,11 +130,11 @@ class _Island:
             return
         used = credit.choose(self.rng, self.gains, self.island)
         origin, spread = targets.scale_of(self.archive.costs)
-        before, had = _volume(self.archive.costs, origin, spread), self.left
+        before, had = _volume(self.archive.costs, origin, spread), self.tally.left
         self._use(OPERATORS[used])
         self._absorb()
         gain = max(0.0, _volume(self.archive.costs, origin, spread) - before) / max(
-            1, had - self.left
+            1, had - self.tally.left
         )
         self.gains = credit.credited(self.gains, used, gain)
 
@@ -178,8 +155,8 @@ class _Island:
         elite = self.archive.take(self._elite())
         everyone = _each_once(joined([self.population, elite]))
         self.population = everyone.take(self._survivors(everyone, name))
-        end = max(0, self.left - TURN)
-        while self.left > end:
+        end = max(0, self.tally.left - TURN)
+        while self.tally.left > end:
             parents = self.population
             if len(parents) < FEW:
                 self._draw(end)
@@ -187,12 +164,12 @@ class _Island:
             rank = np.full(len(parents), 1e6) + parents.misses
             rank[parents.feasible] = fronts.ranks(parents.costs[parents.feasible])
             children = BREEDERS[name](self.rng, self.cube, parents, rank)
-            pool = joined([parents, self.score(children[: self.left])])
+            pool = joined([parents, self.tally.score(children[: self.tally.left])])
             self.population = pool.take(self._survivors(pool, name))
 
     def _draw(self, end: int) -> None:
         """Try designs from anywhere: there are too few with a value to breed from."""
-        drawn = self.score(self.cube.anywhere(self.rng, self.left - end))
+        drawn = self.tally.score(self.cube.anywhere(self.rng, self.tally.left - end))
         pool = joined([self.population, drawn])
         self.population = pool.take(self._survivors(pool, "crossing"))
 
@@ -215,27 +192,20 @@ class _Island:
     def _climb(self, starter: Callable[[int], targets.Start]) -> None:
         """Move some designs along gradients, as far as evaluations last."""
         cost = round_cost(self.cube)
-        count = min(CLIMBERS, self.left // (cost + 1))
+        count = min(CLIMBERS, self.tally.left // (cost + 1))
         if count == 0 or len(self.cube.smooth) == 0:
             self._breed("crossing")
             return
         start = starter(count)
-        unknown = start.known < 0
-        pool = self.archive if len(self.archive) >= FEW else self.population
-        begun = pool.take(np.maximum(start.known, 0))
-        if np.any(unknown):
-            known = begun.take(~unknown)
-            order = np.argsort(np.concatenate([np.flatnonzero(~unknown), np.flatnonzero(unknown)]))
-            begun = joined([known, self.score(start.genes[unknown])]).take(order)
-        rounds = min(ROUNDS, self.left // (cost * len(begun)))
-        descend(self.cube, self.score, begun, start.aim, rounds)
+        begun = self.tally.score_pieces(start.genes)
+        rounds = min(ROUNDS, self.tally.left // (cost * len(begun)))
+        descend(self.cube, self.tally.score_pieces, begun, start.aim, rounds)
 
     def _absorb(self) -> None:
         """Let the front take what was found since."""
-        if not self.fresh:
+        new = self.tally.take_fresh()
+        if new is None:
             return
-        new = joined(self.fresh)
-        self.fresh = []
         everyone = joined([self.archive, new.take(new.feasible)])
         kept = everyone.take(fronts.non_dominated(everyone.costs))
         if len(kept) > LOOSE * ARCHIVE:
@@ -244,7 +214,7 @@ class _Island:
 
     def found(self) -> Found:
         """Say what is kept of all that was tried."""
-        tried = tables.join([tables.no_designs(self.problem), *self.tried])
+        tried = self.tally.everything()
         mine = self.archive.take(self.archive.numbers >= self.first)
         exported = mine.numbers[fronts.spread_out(mine.costs, EXPORTED)] - self.first
         cloud = np.linspace(0, len(tried) - 1, min(CLOUD, len(tried))).astype(np.int64)

@@ -1,5 +1,6 @@
 """How near designs are to where no small change is better, and what each limit costs them."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +14,7 @@ from tradeopt.search.designs import Designs, Outline
 from tradeopt.search.points import Points, points
 from tradeopt.search.quadratic import QuadraticPrograms
 from tradeopt.search.targets import scale_of
-from tradeopt.study.problem import Problem
+from tradeopt.study.problem import Problem, score_pieces
 
 ACTIVE = 1e-3
 """How near a limit is, as a share of its scale, to count as one that holds a design back."""
@@ -83,8 +84,8 @@ def certify(problem: Problem, front: Designs, part: tuple[int, int]) -> Certific
     Notes
     -----
     Discrete choices are held, for they have no gradient: the certificate says nothing of another
-    choice. Where a quantity has a kink, as the largest of several has, the gradient of one side
-    alone is seen, and a design that sits in the kink can fail though nothing beats it nearby.
+    choice. A limit is taken in its parts, each of which is smooth where the limit itself has a
+    kink; an objective or a model with kinks of its own can still fail where nothing is better.
 
     References
     ----------
@@ -94,19 +95,21 @@ def certify(problem: Problem, front: Designs, part: tuple[int, int]) -> Certific
     cube = Cube(problem.variables)
     first, parts = part
     chosen = front.take(np.arange(len(front))[first::parts])
+    kept = chosen.take(space.inside(chosen.values, problem.variables))
     _, spread = scale_of(fronts.minimised(front.objectives, problem.objectives))
-    at = _points(problem, cube, chosen)
-    found = [
-        _conditions(cube, _slopes(problem, cube, at.take(rows)), at.take(rows), spread)
-        for rows in np.split(np.arange(len(at)), np.arange(BATCH, len(at), BATCH))
-        if len(rows)
-    ]
-    none = no_certificate(problem)
-    nothing = (none.residual, none.weights, none.prices)
-    residual, weights, prices = (
-        np.concatenate(column) for column in zip(nothing, *found, strict=True)
+    batches = np.split(np.arange(len(kept)), np.arange(BATCH, len(kept), BATCH))
+    found = [_certificate(problem, cube, kept.take(rows), spread) for rows in batches if len(rows)]
+    return joined([no_certificate(problem), *found])
+
+
+def joined(parts: Sequence[Certificate]) -> Certificate:
+    """Put certificates under each other; one or more."""
+    return Certificate(
+        np.concatenate([one.numbers for one in parts]),
+        np.concatenate([one.residual for one in parts]),
+        np.concatenate([one.weights for one in parts]),
+        np.concatenate([one.prices for one in parts]),
     )
-    return Certificate(at.numbers, residual, weights, prices)
 
 
 def no_certificate(outline: Outline) -> Certificate:
@@ -147,19 +150,21 @@ def limit_prices(problem: Problem, front: Designs, certificate: Certificate) -> 
     return np.asarray(worth * spread / scale[:, None], dtype=np.float64)
 
 
-def _points(problem: Problem, cube: Cube, designs: Designs) -> Points:
-    kept = designs.take(space.inside(designs.values, problem.variables))
-    costs = fronts.minimised(kept.objectives, problem.objectives)
-    return points(cube.to_genes(kept.values), costs, kept.violations, kept.numbers)
+def _certificate(problem: Problem, cube: Cube, designs: Designs, spread: Array) -> Certificate:
+    """Take the gradients of some designs and of every part of their limits."""
+    owners = np.empty(0, dtype=np.int64)
 
-
-def _slopes(problem: Problem, cube: Cube, at: Points) -> Array:
     def score(genes: Array) -> Points:
-        scores = problem.score(cube.to_values(genes))
+        nonlocal owners
+        scores, parts = score_pieces(problem, cube.to_values(genes))
+        owners = parts.limits
         costs = fronts.minimised(scores.objectives, problem.objectives)
-        return points(genes, costs, scores.violations, np.zeros(len(genes), dtype=np.int64))
+        return points(genes, costs, parts.violations, np.zeros(len(genes), dtype=np.int64))
 
-    return slopes(cube, score, at)
+    at = score(cube.to_genes(designs.values))
+    residual, weights, prices = _conditions(cube, slopes(cube, score, at), at, spread)
+    part_of = np.equal(owners[:, None], np.arange(len(problem.limits))).astype(np.float64)
+    return Certificate(designs.numbers, residual, weights, prices @ part_of)
 
 
 def _conditions(cube: Cube, slope: Array, at: Points, spread: Array) -> tuple[Array, Array, Array]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tradeopt.arrays import Array, Codes, Flags
+from tradeopt.arrays import Array
 from tradeopt.search.cube import Cube
 from tradeopt.search.descent import Aim
 from tradeopt.search.points import Points
@@ -36,14 +36,11 @@ class Start:
     ----------
     genes : Array
         Shape (design, variable).
-    known : Codes
-        Shape (design,): row of the archive that each is, or -1 for one that must be scored first.
     aim : Aim
         What each is to come to.
     """
 
     genes: Array
-    known: Codes
     aim: Aim
 
 
@@ -63,21 +60,21 @@ def toward_directions(rng: np.random.Generator, cube: Cube, archive: Points, cou
     scaled = (archive.costs - origin) / spread
     weight = _directions(rng, count, scaled.shape[1])
     distance = ((scaled[None] + AHEAD) / weight[:, None]).max(axis=2)
-    row = distance.argmin(axis=1).astype(np.int64)
-    genes, changed = _with_other_choices(rng, cube, archive.genes[row])
+    row = distance.argmin(axis=1)
+    genes = _with_other_choices(rng, cube, archive.genes[row])
     aim = Aim(origin, spread, np.full_like(weight, -AHEAD), weight)
-    return Start(genes, np.where(changed, -1, row), aim)
+    return Start(genes, aim)
 
 
 def mixed(rng: np.random.Generator, _cube: Cube, archive: Points, count: int) -> Start:
     """Aim a little past archive designs drawn at random, with weights drawn at random."""
     origin, spread = scale_of(archive.costs)
-    row = rng.permutation(len(archive))[:count].astype(np.int64)
+    row = rng.permutation(len(archive))[:count]
     here = (archive.costs[row] - origin) / spread
     weight = np.exp(rng.normal(0.0, 0.5, here.shape))
     target = here + rng.normal(0.0, JITTER, here.shape)
     aim = Aim(origin, spread, target, weight / weight.mean(axis=1, keepdims=True))
-    return Start(archive.genes[row], row, aim)
+    return Start(archive.genes[row], aim)
 
 
 def into_gaps(rng: np.random.Generator, cube: Cube, archive: Points, count: int) -> Start:
@@ -98,16 +95,16 @@ def into_gaps(rng: np.random.Generator, cube: Cube, archive: Points, count: int)
     genes[alike] = cube.snapped(0.5 * (genes + archive.genes[other]))[alike]
     weight = np.exp(rng.normal(0.0, 0.3, (len(one), scaled.shape[1])))
     aim = Aim(origin, spread, 0.5 * (scaled[one] + scaled[other]), weight)
-    return Start(genes, np.full(len(one), -1, dtype=np.int64), aim)
+    return Start(genes, aim)
 
 
 def to_feasible(population: Points, count: int) -> Start:
     """Aim the designs that miss least at keeping every limit, whatever they cost."""
-    row = np.argsort(population.misses, kind="stable")[:count].astype(np.int64)
+    row = np.argsort(population.misses, kind="stable")[:count]
     chosen = population.costs[row]
     flat = np.full(chosen.shape[1], NO_COST)
     aim = Aim(chosen.min(axis=0), flat, np.zeros_like(chosen), np.ones_like(chosen), 1.0)
-    return Start(population.genes[row], row, aim)
+    return Start(population.genes[row], aim)
 
 
 def _directions(rng: np.random.Generator, count: int, objectives: int) -> Array:
@@ -119,8 +116,8 @@ def _directions(rng: np.random.Generator, count: int, objectives: int) -> Array:
     return np.asarray(weight / weight.sum(axis=1, keepdims=True), dtype=np.float64)
 
 
-def _with_other_choices(rng: np.random.Generator, cube: Cube, genes: Array) -> tuple[Array, Flags]:
-    """Change one discrete choice in some designs; return them, and which were changed."""
+def _with_other_choices(rng: np.random.Generator, cube: Cube, genes: Array) -> Array:
+    """Change one discrete choice in some designs."""
     genes = genes.copy()
     stepped = cube.numbers[cube.step > 0.0]
     discrete = np.concatenate([cube.words, stepped])
@@ -130,4 +127,4 @@ def _with_other_choices(rng: np.random.Generator, cube: Cube, genes: Array) -> t
     rows = np.flatnonzero(changed)
     columns = discrete[column[rows]]
     genes[rows, columns] = elsewhere[rows, columns]
-    return genes, changed
+    return genes

@@ -20,7 +20,7 @@ from tradeopt.quantities import (
     Quantity,
 )
 from tradeopt.study.layout import Layout
-from tradeopt.study.problem import Limit, Objective, Scores, Variable
+from tradeopt.study.problem import Limit, Objective, Pieces, Scores, Variable
 from tradeopt.study.table import Table
 
 UNKNOWN = 1e6
@@ -117,7 +117,17 @@ class CompiledStudy:
 
     def score(self, designs: Array) -> Scores:
         """Score a batch of designs, shape (design, variable)."""
+        return self._scores(self.evaluate(designs).values)
+
+    def score_pieces(self, designs: Array) -> tuple[Scores, Pieces]:
+        """Score a batch of designs, and tell the part of each joint, gait, ... in its limits."""
         values = self.evaluate(designs).values
+        parts = [violation(limit, pieces(limit, values)) for limit in self.limits]
+        owners = np.repeat(np.arange(len(parts)), [part.shape[1] for part in parts])
+        every = np.concatenate([np.empty((len(designs), 0)), *parts], axis=1)
+        return self._scores(values), Pieces(every, owners.astype(np.int64))
+
+    def _scores(self, values: Mapping[str, Array]) -> Scores:
         objectives = [values[one.name] for one in self.objectives]
         violations = [violation(limit, worst(limit, values)) for limit in self.limits]
         return Scores(np.stack(objectives, axis=1), np.stack(violations, axis=1))
@@ -216,11 +226,16 @@ def worst(limit: Limit, values: Mapping[str, Array]) -> Array:
     Array
         Shape (design,), SI; NaN where any part of it is NaN.
     """
+    parts = pieces(limit, values)
+    result: Array = parts.max(axis=1) if limit.at_most else parts.min(axis=1)
+    return result
+
+
+def pieces(limit: Limit, values: Mapping[str, Array]) -> Array:
+    """Return the numbers that a limit is about, shape (design, piece), SI; see `worst`."""
     name, _, joint = limit.name.partition(".")
     array = values[name][:, JOINTS.index(joint)] if joint else values[name]
-    flat = array.reshape(len(array), -1)
-    result: Array = flat.max(axis=1) if limit.at_most else flat.min(axis=1)
-    return result
+    return array.reshape(len(array), -1)
 
 
 def violation(limit: Limit, value: Array) -> Array:

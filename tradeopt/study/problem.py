@@ -1,11 +1,11 @@
 """What a search sees of a study: variables, objectives, limits, and a way to score designs."""
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 import numpy as np
 
-from tradeopt.arrays import Array, Flags
+from tradeopt.arrays import Array, Codes, Flags
 
 
 @dataclass(frozen=True)
@@ -113,6 +113,32 @@ class Scores:
         return kept
 
 
+@dataclass(frozen=True)
+class Pieces:
+    """The parts of which limits take the worst: one a joint and gait, say.
+
+    A limit has a kink where its worst part changes; each part alone is smooth.
+
+    Attributes
+    ----------
+    violations : Array
+        Shape (design, piece): how far each part misses its limit, as in `Scores`.
+    limits : Codes
+        Shape (piece,): which limit each is a part of; every limit has one or more.
+    """
+
+    violations: Array
+    limits: Codes
+
+
+@runtime_checkable
+class HasPieces(Protocol):
+    """A problem that can tell the parts of its limits."""
+
+    def score_pieces(self, designs: Array) -> tuple[Scores, Pieces]:
+        """Score a batch of designs, shape (design, variable), and tell the parts of its limits."""
+
+
 class Problem(Protocol):
     """What a search needs of a study."""
 
@@ -134,3 +160,25 @@ class Problem(Protocol):
 
     def score(self, designs: Array) -> Scores:
         """Score a batch of designs, shape (design, variable)."""
+
+
+def score_pieces(problem: Problem, designs: Array) -> tuple[Scores, Pieces]:
+    """
+    Score designs, and tell the parts of each limit.
+
+    Parameters
+    ----------
+    problem : Problem
+        What scores them.
+    designs : Array
+        Shape (design, variable).
+
+    Returns
+    -------
+    tuple of Scores and Pieces
+        Where the problem knows no parts, each limit is one.
+    """
+    if isinstance(problem, HasPieces):
+        return problem.score_pieces(designs)
+    scores = problem.score(designs)
+    return scores, Pieces(scores.violations, np.arange(len(problem.limits), dtype=np.int64))
