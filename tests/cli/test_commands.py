@@ -1,5 +1,6 @@
 """Commands that need no run: what they say, where they say it, and how they end."""
 
+import io
 import json
 import subprocess
 import sys
@@ -15,6 +16,8 @@ import pytest
 from tests.cli.conftest import Command
 from tradeopt.cli import COMMANDS, cli
 from tradeopt.cli import check as check_command
+from tradeopt.cli.terms import look
+from tradeopt.report.terminal import Look
 
 EXAMPLE = (files("tradeopt.examples") / "levee_rounds.yaml").read_text(encoding="utf-8")
 STRIDE = (files("tradeopt.examples") / "levee_brisk.csv").read_text(encoding="utf-8")
@@ -206,6 +209,27 @@ def test_a_bad_environment_is_named(tradeopt: Command, monkeypatch: pytest.Monke
     assert "TRADEOPT_LOG_LEVEL" in result.stderr
 
 
+class Terminal(io.StringIO):
+    """Standard output that is a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(
+    ("environment", "colour"),
+    [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)],
+)
+def test_colour_is_for_terminals_that_want_it(
+    monkeypatch: pytest.MonkeyPatch, environment: dict[str, str], colour: bool
+) -> None:
+    assert look() == Look(100, colour=False)
+    for name, value in ({"COLUMNS": "90", "NO_COLOR": "", "TERM": "xterm"} | environment).items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.setattr(sys, "stdout", Terminal())
+    assert look() == Look(90, colour=colour)
+
+
 def broken(*_: object) -> None:
     raise ArithmeticError("a fault of ours\nin two lines")
 
@@ -241,7 +265,7 @@ def test_an_interrupt_ends_with_130(tradeopt: Command, monkeypatch: pytest.Monke
 
 def test_a_reader_that_has_enough_is_no_fault() -> None:
     command = f"'{sys.executable}' -m tradeopt schema | head -1; echo ${{PIPESTATUS[0]}}"
-    done = subprocess.run(  # noqa: S603 - our own program
+    done = subprocess.run(
         ["/bin/bash", "-c", command], capture_output=True, text=True, check=True, timeout=60
     )
     assert done.stdout == "{\n0\n"

@@ -198,7 +198,7 @@ def test_a_study_without_a_budget_wants_one(home: Path, tradeopt: Command) -> No
 
 def test_ctrl_c_stops_cleanly_and_tells_how_to_go_on(home: Path) -> None:
     command = [sys.executable, "-m", "tradeopt", "run", "levee_rounds", "--time", "10 min"]
-    process = subprocess.Popen(  # noqa: S603 - our own program
+    process = subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=dict(os.environ)
     )
     give_up = time.monotonic() + 60.0

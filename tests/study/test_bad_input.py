@@ -252,14 +252,14 @@ def test_no_study_at_all_is_refused_in_short_time(text: str, got: str) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "".join(f"unknown{number}: 1\n" for number in range(15_000)),
-        "variables:\n" + "".join(f"  robot.frame.th{n}: {{from: 1}}\n" for n in range(7000)),
-        "objectives:\n" + "".join(f"  total_mass{number}: up\n" for number in range(10_000)),
-        "limits:\n" + "".join(f"  total_mass{number}: '<= 1'\n" for number in range(9000)),
-        "gaits:\n" + "".join(f"  g{number}:\n" for number in range(25_000)),
-        "mission:\n" + "".join(f"  g{number}:\n" for number in range(25_000)),
-        edited("variables.robot.drives.knee.motor.family.choices", f"[{'demo-flat,' * 20_000}]"),
-        edited("variables.robot.drives.knee.motor.family.choices", f"[{'demo-falt,' * 20_000}]"),
+        "".join(f"unknown{number}: 1\n" for number in range(5000)),
+        "variables:\n" + "".join(f"  robot.frame.th{n}: {{from: 1}}\n" for n in range(5000)),
+        "objectives:\n" + "".join(f"  total_mass{number}: up\n" for number in range(5000)),
+        "limits:\n" + "".join(f"  total_mass{number}: '<= 1'\n" for number in range(5000)),
+        "gaits:\n" + "".join(f"  g{number}:\n" for number in range(5000)),
+        "mission:\n" + "".join(f"  g{number}:\n" for number in range(5000)),
+        edited("variables.robot.drives.knee.motor.family.choices", f"[{'demo-flat,' * 5000}]"),
+        edited("variables.robot.drives.knee.motor.family.choices", f"[{'demo-falt,' * 5000}]"),
     ],
     ids=["names", "variables", "objectives", "limits", "gaits", "mission", "choices", "misspelt"],
 )

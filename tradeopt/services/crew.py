@@ -3,6 +3,7 @@
 import multiprocessing
 import os
 import signal
+import sys
 import threading
 from collections import Counter
 from collections.abc import Iterator
@@ -10,7 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import SpawnProcess
-from types import TracebackType
+from types import ModuleType, TracebackType
 from typing import Self
 
 from tradeopt.services import runs
@@ -128,13 +129,20 @@ def _hire(job: tuple[str, str, StudyReader]) -> _Worker:
 
 @contextmanager
 def _for_workers() -> Iterator[None]:
-    """Let what starts within be single-threaded, and deaf to interrupts."""
+    """Let what starts within be single-threaded, deaf to interrupts, and no copy of our program.
+
+    A fresh interpreter would run the calling script once more, which a script that just calls
+    `tradeopt.search` does not survive; workers need none of it.
+    """
+    program = sys.modules["__main__"]
+    sys.modules["__main__"] = ModuleType("__main__")
     before = {name: os.environ.get(name) for name in SINGLE_THREADED}
     os.environ.update(dict.fromkeys(SINGLE_THREADED, "1"))
     blocked = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
     finally:
+        sys.modules["__main__"] = program
         signal.pthread_sigmask(signal.SIG_SETMASK, blocked)
         for name, value in before.items():
             if value is None:

@@ -21,16 +21,16 @@ def read_variables(reading: Reading) -> tuple[Variable, ...]:
     found = []
     for path, spec in reading.section("variables").items():
         leaf = reading.layout.leaves.get(path)
-        if leaf is None or not _is_searchable(reading, path, leaf):
+        if leaf is None or isinstance(leaf, Recording) or path in _shares(reading):
             _report_path(reading, path, leaf)
         elif isinstance(spec, dict):
-            variable = _variable(reading, path, leaf, spec)
+            variable = (
+                _number_variable(reading, path, leaf, spec)
+                if isinstance(leaf, Number)
+                else _choice_variable(reading, path, leaf, spec)
+            )
             found.extend([variable] if variable else [])
     return tuple(found)
-
-
-def _is_searchable(reading: Reading, path: str, leaf: Parameter) -> bool:
-    return not isinstance(leaf, Recording) and path not in _shares(reading)
 
 
 def _shares(reading: Reading) -> frozenset[str]:
@@ -52,18 +52,6 @@ def _report_path(reading: Reading, path: str, leaf: Parameter | None) -> None:
 
 def _places_without_kind(reading: Reading) -> list[str]:
     return [path for path, place in reading.layout.places.items() if not place.kinds]
-
-
-def _variable(
-    reading: Reading, path: str, leaf: Parameter, spec: Mapping[str, Any]
-) -> Variable | None:
-    match leaf:
-        case Number():
-            return _number_variable(reading, path, leaf, spec)
-        case Word() | Row():
-            return _choice_variable(reading, path, leaf, spec)
-        case Recording():
-            return None
 
 
 def _number_variable(

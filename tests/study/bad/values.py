@@ -1,6 +1,6 @@
 """Mistakes in the values, tables and kinds of a study, and how each is told."""
 
-from tests.study.edits import EXAMPLE, Case, added, edited, without
+from tests.study.edits import EXAMPLE, Case, added, dropped, edited, without
 
 LENGTH = "a length in m, such as '400 mm'"
 PLAIN = "a plain number or share, such as '10 %' or '0.1'"
@@ -292,5 +292,20 @@ CASES: list[Case] = [
         "a body that the robot does not have",
         edited(f"{KNEE}.mount.body", "§thihg"),
         (f"{KNEE}.mount.body", "'thihg'", "one of: torso, hip_yaw, ...", "thigh"),
+    ),
+    (
+        "a recorded gait without its stride",
+        dropped("gaits.brisk.stride", EXAMPLE).replace("  brisk: {kind", "  §brisk: {kind"),
+        ("gaits.brisk.stride", "nothing", "the name of a CSV file beside the study file", None),
+    ),
+    (
+        "a motor without its family",
+        EXAMPLE.replace("motor: {family: demo-slim, gap", "§motor: {gap", 1),
+        (
+            "robot.drives.hip_yaw.motor.family",
+            "nothing",
+            "one of: demo-flat, demo-slim, demo-open",
+            None,
+        ),
     ),
 ]
