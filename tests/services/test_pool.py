@@ -183,7 +183,7 @@ def spawn_parent(database: Database, run_id: str, folder: Path) -> subprocess.Po
     script = folder / "parent.py"
     script.write_text(PARENT)
     command = [sys.executable, str(script), database.url, run_id]
-    return subprocess.Popen(command, start_new_session=True)  # noqa: S603 - our own script
+    return subprocess.Popen(command, start_new_session=True)
 
 
 @pytest.mark.slow

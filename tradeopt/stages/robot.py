@@ -49,13 +49,26 @@ BIPED = Kind(
     slots.FRAME,
     "two legs of six driven joints",
     (
-        Number("thigh", "m", "hip axis to knee axis", (0.3, 0.5), above=0.0),
-        Number("shank", "m", "knee axis to ankle axis", (0.3, 0.5), above=0.0),
-        Number("ankle_height", "m", "ankle axis above the sole", (0.06, 0.12), above=0.0),
-        Number("hip_spacing", "m", "between the hip centres", (0.14, 0.3), above=0.0),
-        Number("foot.length", "m", "heel edge to toe edge", (0.18, 0.3), above=0.0),
-        Number("foot.width", "m", "width of the sole", (0.07, 0.14), above=0.0),
-        Number("foot.heel", "m", "ankle axis to heel edge", (0.04, 0.1), above=0.0),
+        Number("thigh", "m", "hip axis to knee axis", (0.3, 0.5), at_least=0.02, at_most=3.0),
+        Number("shank", "m", "knee axis to ankle axis", (0.3, 0.5), at_least=0.02, at_most=3.0),
+        Number(
+            "ankle_height",
+            "m",
+            "ankle axis above the sole",
+            (0.06, 0.12),
+            at_least=0.0,
+            at_most=1.0,
+        ),
+        Number(
+            "hip_spacing", "m", "between the hip centres", (0.14, 0.3), at_least=0.0, at_most=2.0
+        ),
+        Number(
+            "foot.length", "m", "heel edge to toe edge", (0.18, 0.3), at_least=0.01, at_most=2.0
+        ),
+        Number("foot.width", "m", "width of the sole", (0.07, 0.14), at_least=0.01, at_most=2.0),
+        Number(
+            "foot.heel", "m", "ankle axis to heel edge", (0.04, 0.1), at_least=0.0, at_most=1.0
+        ),
     ),
     {"size": Step((), _frame)},
 )

@@ -159,7 +159,7 @@ CASES: list[Case] = [
     (
         "a length of nothing",
         edited("robot.frame.thigh", "§0 mm"),
-        ("robot.frame.thigh", "'0 mm'", "more than 0 m", None),
+        ("robot.frame.thigh", "'0 mm'", "at least 0.02 m", None),
     ),
     (
         "yes for a count",
