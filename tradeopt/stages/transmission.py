@@ -7,12 +7,15 @@ from tradeopt.chain.kind import Kind, Number, Step
 from tradeopt.chain.stage import Values
 from tradeopt.physics import transmission
 from tradeopt.stages import slots
+from tradeopt.stages.maturity import MATURITY
 
 
 def _mass(values: Values) -> Values:
     return {
         q.TRANSMISSION_MASS.name: values["base_mass"]
-        + values["rated_torque"] * values["mass_per_torque"]
+        + values["rated_torque"] * values["mass_per_torque"],
+        q.TRANSMISSION_MATURITY.name: values[MATURITY.name],
+        q.TRANSMISSION_LENGTH.name: values["length"],
     }
 
 
@@ -56,6 +59,8 @@ CONSTANT = Kind(
         Number(
             "mass_per_torque", "kg/(N*m)", "mass per rated torque", (0.004, 0.02), at_least=0.0
         ),
+        Number("length", "m", "what it adds along the motor's shaft", (0.0, 0.06), at_least=0.0),
+        MATURITY,
     ),
     {
         "size": Step((), _mass),
