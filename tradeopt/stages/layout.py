@@ -174,7 +174,7 @@ def _knee_gap(values: Values, gaps: LegGaps, reach: Array) -> Array:
     body, drop = values[q.DRIVE_BODY.name], -values[q.DRIVE_POSITION.name][..., _Z]
     knees, ankles = gaps.knees[:, None], gaps.ankles[:, None]
     hips = values[q.HIP_SPACING.name][:, None, None]
-    found = gaps.knees - bare[:, None]
+    found: Array = gaps.knees - bare[:, None]
     for limb, length, above, below in (
         (_THIGH, q.THIGH_LENGTH, hips, knees),
         (_SHANK, q.SHANK_LENGTH, knees, ankles),
