@@ -27,8 +27,6 @@ _Y, _Z = 1, 2
 _ARRANGEMENTS = ("as_mounted", "nested", "side_by_side")
 _NESTED, _SIDE_BY_SIDE = (_ARRANGEMENTS.index(word) for word in ("nested", "side_by_side"))
 
-_GAPS = tuple(field.name for field in fields(LegGaps))
-
 _LENGTHS = (
     q.HIP_SPACING,
     q.THIGH_LENGTH,
@@ -148,22 +146,18 @@ def _middle_line_gaps(values: Values) -> LegGaps:
 
     Most designs of a batch share their motion; those that move like the first are not done again.
     """
-    angle = values[q.JOINT_ANGLE.name]
+    motion = values[q.JOINT_ANGLE.name]
     lengths = np.stack([values[one.name] for one in _LENGTHS], axis=-1)
-    found = np.empty((len(_GAPS), len(angle), angle.shape[2]))
-    for gait in range(angle.shape[2]):
-        motion = angle[:, :, gait]
-        alike = (motion == motion[:1]).all(axis=(1, 2)) & (lengths == lengths[:1]).all(axis=1)
-        rows = np.append(0, np.flatnonzero(~alike))
-        gaps = leg_gaps(_line(motion[rows], lengths[rows]))
-        for number, name in enumerate(_GAPS):
-            found[number, :, gait] = getattr(gaps, name)[0]
-            found[number, rows, gait] = getattr(gaps, name)
-    return LegGaps(*found)
+    alike = (motion == motion[:1]).all(axis=(1, 2, 3)) & (lengths == lengths[:1]).all(axis=1)
+    rows = np.append(0, np.flatnonzero(~alike))
+    gaps = leg_gaps(_line(np.moveaxis(motion[rows], 1, 2), lengths[rows, None]))
+    place = np.zeros(len(motion), dtype=np.int64)
+    place[rows] = np.arange(len(rows))
+    return LegGaps(*(getattr(gaps, field.name)[place] for field in fields(LegGaps)))
 
 
 def _line(motion: Array, lengths: Array) -> LegLine:
-    hip_spacing, thigh, shank, ankle_height, foot_length, width, heel = lengths.T
+    hip_spacing, thigh, shank, ankle_height, foot_length, width, heel = np.moveaxis(lengths, -1, 0)
     foot = FootShape(ankle_height, heel, foot_length - heel, width)
     return leg_line(motion, hip_spacing, thigh, shank, foot)
 

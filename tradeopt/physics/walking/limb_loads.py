@@ -77,13 +77,14 @@ def limb_moments(
     hip_x, twist = _moment_at_hip(joint_angle, yaw, roll, pitch)
     bend = -joint_angle[..., JOINTS.index("knee"), :]
     turn = joint_angle[..., JOINTS.index("ankle_pitch"), :]
-    both = bend + turn
-    sideways = (hip_x * np.cos(both) - twist * np.sin(both) - ankle_roll) / (
-        thigh * np.cos(both) + shank * np.cos(turn)
+    cosine, sine, turned = np.cos(bend), np.sin(bend), np.cos(turn)
+    both = np.cos(bend + turn)
+    sideways = (hip_x * both - twist * np.sin(bend + turn) - ankle_roll) / (
+        thigh * both + shank * turned
     )
     knee_x = hip_x - thigh * sideways
-    shank_x = knee_x * np.cos(bend) - twist * np.sin(bend)
-    shank_twist = knee_x * np.sin(bend) + twist * np.cos(bend)
+    shank_x = knee_x * cosine - twist * sine
+    shank_twist = knee_x * sine + twist * cosine
     # the knee counts about -y
     upper = LimbMoments(_pair(hip_x, pitch), _pair(knee_x, -knee), twist)
     ankle_x = shank_x - shank * sideways
@@ -128,10 +129,7 @@ def bending_peak(moments: LimbMoments) -> Array:
     >>> bending_peak(LimbMoments(*ends, twist=np.zeros(1))).tolist()
     [5.0]
     """
-    return np.maximum(
-        np.hypot(moments.top[..., 0, :], moments.top[..., 1, :]),
-        np.hypot(moments.bottom[..., 0, :], moments.bottom[..., 1, :]),
-    )
+    return np.sqrt(np.maximum(_squared(moments.top), _squared(moments.bottom)))
 
 
 def deflecting_moment(moments: LimbMoments) -> Array:
@@ -164,6 +162,10 @@ def deflecting_moment(moments: LimbMoments) -> Array:
     >>> deflecting_moment(LimbMoments(*ends, twist=np.zeros(1))).tolist()
     [20.0]
     """
-    mean = (2.0 * moments.top + moments.bottom) / 3.0
-    size: Array = np.hypot(mean[..., 0, :], mean[..., 1, :])
+    size: Array = np.sqrt(_squared(2.0 * moments.top + moments.bottom)) / 3.0
     return size
+
+
+def _squared(moment: Array) -> Array:
+    # several times as fast as numpy's hypot, and no moment comes near to overflow
+    return np.square(moment[..., 0, :]) + np.square(moment[..., 1, :])
