@@ -221,6 +221,9 @@ TRANSMISSION_LOSS = Quantity(
 TRANSMISSION_TORQUE_MARGIN = _margin(
     "transmission_torque_margin", DRIVE, "rated torque of the transmission left at the peak"
 )
+TRANSMISSION_RATIO_MARGIN = _margin(
+    "transmission_ratio_margin", DRIVE, "largest ratio of the transmission's construction left"
+)
 MOTOR_CURRENT = Quantity("motor_current", "A", STRIDE, "q-axis current, amplitude", (-40, 40))
 COLD_COPPER_LOSS = Quantity(
     "cold_copper_loss", "W", DRIVE_GAIT, "mean copper loss with the winding at 20 degC", (0, 80)

@@ -43,7 +43,7 @@ def values(designs: int) -> dict[str, np.ndarray]:
 
 def expected(given: dict[str, np.ndarray], signs: np.ndarray) -> np.ndarray:
     gains = np.stack([given[f"robot.{joint}.part.gain"] for joint in JOINTS], axis=1)
-    return (signs * gains)[:, :, None] * given["load"] + given["warmth"][:, None, None]
+    return np.asarray((signs * gains)[:, :, None] * given["load"] + given["warmth"][:, None, None])
 
 
 def test_one_kind_everywhere_computes_all_joints_at_once() -> None:
@@ -81,13 +81,13 @@ def test_the_name_tells_slot_step_and_kinds() -> None:
 
 
 def test_two_kinds_of_one_name_are_refused() -> None:
-    with pytest.raises(ChainError, match="part.plain: got two kinds of that name"):
+    with pytest.raises(ChainError, match=r"part\.plain: got two kinds of that name"):
         catalogue([PLAIN, kind("plain", 2.0)])
 
 
 def test_a_kind_without_a_step_of_its_slot_is_refused() -> None:
     lame = Kind("lame", SLOT, "", (), {})
-    with pytest.raises(ChainError, match=r"part.lame: got steps \[\], want steps \['duty'\]"):
+    with pytest.raises(ChainError, match=r"part\.lame: got steps \[\], want steps \['duty'\]"):
         catalogue([lame])
 
 

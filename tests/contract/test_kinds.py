@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tradeopt import quantities as q
-from tradeopt.chain.kind import Kind, Number, Recording, Row, Word
+from tradeopt.chain.kind import Kind, Number, Parameter, Recording, Row, Word
 from tradeopt.physics.inertia import box_parameters
 from tradeopt.quantities import Quantity
 from tradeopt.stages.registry import known_kinds
@@ -54,7 +54,7 @@ def sample(kind: Kind, step: str) -> dict[str, np.ndarray]:
     return seen
 
 
-def parameter_values(parameter, rng: np.random.Generator) -> dict[str, np.ndarray]:
+def parameter_values(parameter: Parameter, rng: np.random.Generator) -> dict[str, np.ndarray]:
     match parameter:
         case Number():
             drawn = rng.uniform(*parameter.typical, ROWS)
@@ -106,11 +106,13 @@ class TestEveryKind:
         for name, array in first.items():
             np.testing.assert_array_equal(array, second[name])
 
-    def test_says_what_it_is(self, kind: Kind, step: str) -> None:
-        assert kind.meaning
-        for parameter in kind.parameters:
-            assert parameter.meaning
-            assert parameter.inputs
+
+@pytest.mark.parametrize("kind", known_kinds().values(), ids=known_kinds())
+def test_every_kind_says_what_it_is_and_wants(kind: Kind) -> None:
+    assert kind.meaning
+    for parameter in kind.parameters:
+        assert parameter.meaning
+        assert parameter.inputs
 
 
 def test_the_glossary_has_one_meaning_for_a_name() -> None:

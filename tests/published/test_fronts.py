@@ -68,9 +68,9 @@ def search(problem: Problem, plan: SearchPlan, number: int) -> Epoch:
 
 def test_zdt1_front_is_nearly_reached() -> None:
     """The best front dominates, of the unit square, the area under sqrt(f1): 2/3."""
-    found = search(ZDT1(), SearchPlan(seed=1, islands=2, evaluations=1000), 4)
+    found = search(ZDT1(), SearchPlan(seed=1, islands=2, evaluations=800), 4)
     volume = fronts.hypervolume(found.front.objectives, np.ones(2))
-    assert 0.97 * 2.0 / 3.0 < volume < 2.0 / 3.0
+    assert 0.95 * 2.0 / 3.0 < volume < 2.0 / 3.0
     first, second = found.front.objectives.T
     assert np.all(second >= 1.0 - np.sqrt(first) - 1e-12)
 

@@ -22,7 +22,7 @@ def designs(problem: CompiledStudy) -> np.ndarray:
     upper = np.array([one.upper for one in problem.variables])
     drawn = lower + (upper - lower) * rng.random((40, len(lower)))
     whole = np.array([one.whole for one in problem.variables])
-    return np.where(whole, np.rint(drawn), drawn)
+    return np.asarray(np.where(whole, np.rint(drawn), drawn))
 
 
 @pytest.fixture(scope="session")

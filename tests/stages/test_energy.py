@@ -46,7 +46,8 @@ def test_power_that_is_not_taken_back_costs() -> None:
         for share in (0, 50, 100)
     ]
     power = [
-        one.problem.evaluate(one.problem.baseline[None]).values["mean_power"][0, 0] for one in found
+        one.problem.evaluate(one.problem.baseline[None]).values["mean_power"][0, 0]
+        for one in found
     ]
     assert power[0] >= power[1] >= power[2]
 
@@ -56,7 +57,8 @@ def test_standing_moves_nothing_and_walks_nowhere(evaluation: Evaluation) -> Non
     speed = evaluation.values["joint_speed"][:, :, stand]
     np.testing.assert_allclose(speed, 0.0, atol=1e-12)
     assert not evaluation.values["walking_speed"][:, stand].any()
-    np.testing.assert_allclose(evaluation.values["transmission_loss"][:, :, stand], 0.0, atol=1e-9)
+    lost = evaluation.values["transmission_loss"][:, :, stand]
+    np.testing.assert_allclose(lost, 0.0, atol=1e-9)
 
 
 def test_the_charge_that_is_drawn_is_no_more_than_there_is(evaluation: Evaluation) -> None:

@@ -146,6 +146,64 @@ def motor_torque(
     return torque
 
 
+def stage_ratio(ratio: Array, stages: Array) -> Array:
+    """Ratio of each of several equal gear stages in a row.
+
+    Parameters
+    ----------
+    ratio : Array, shape (...)
+        Of the whole row [1].
+    stages : Array, shape (...)
+        How many [1].
+
+    Returns
+    -------
+    Array, shape (...)
+        The stages-th root of the ratio [1].
+
+    Notes
+    -----
+    Equal ratios lose the least power where every stage loses the same share: H. L. Bartlett,
+    B. E. Lawson, M. Goldfarb, PLoS ONE 13(6):e0198048, 2018 (abstract).
+
+    Examples
+    --------
+    >>> stage_ratio(np.array([27.0]), np.array([3.0])).round(4)
+    array([3.])
+    """
+    each: Array = ratio ** (1.0 / stages)
+    return each
+
+
+def staged_efficiency(stage_efficiency: Array, stages: Array) -> Array:
+    """Efficiency of several equal gear stages in a row.
+
+    Parameters
+    ----------
+    stage_efficiency : Array, shape (...)
+        Of one stage [1].
+    stages : Array, shape (...)
+        How many [1].
+
+    Returns
+    -------
+    Array, shape (...)
+        Efficiency of the row [1].
+
+    Notes
+    -----
+    Each stage loses its share of what the one before it passes on. Planetary stages reach 95 to
+    98 % (usual handbook values, from memory).
+
+    Examples
+    --------
+    >>> staged_efficiency(np.array([0.96]), np.array([2.0])).round(4)
+    array([0.9216])
+    """
+    whole: Array = stage_efficiency**stages
+    return whole
+
+
 def loss(
     joint_torque: Array,
     joint_speed: Array,

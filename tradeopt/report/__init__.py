@@ -1,1 +1,1 @@
-"""report"""
+"""What a reader gets to see: sheets, fronts and pictures, made from plain data."""

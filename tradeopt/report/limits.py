@@ -51,12 +51,10 @@ class Standing:
 
     @property
     def verdict(self) -> str:
-        """In words: meets, meets and is active, or misses by how much."""
+        """In words: meets with how much left, only just meets, or misses by how much."""
         if np.isnan(self.value):
             return "misses: no value"
-        if self.missed > 0.0:
-            return f"misses by {distance(self.limit, self.quantity, self.missed)}"
-        return "meets, active" if self.active else "meets"
+        return margin_words(self.limit, self.quantity, self.missed)
 
 
 def distance(limit: Limit, quantity: Quantity, share: float) -> Amount:
@@ -79,6 +77,30 @@ def distance(limit: Limit, quantity: Quantity, share: float) -> Amount:
     """
     value = share * limit.scale
     return amount(value, "delta_K") if limit.unit == "K" else amount_of(quantity, value)
+
+
+def margin_words(limit: Limit, quantity: Quantity, missed: float) -> str:
+    """
+    Say how a limit is kept.
+
+    Parameters
+    ----------
+    limit : Limit
+        The limit.
+    quantity : Quantity
+        What it bounds.
+    missed : float
+        Share of its scale by which it is missed; 0 or less keeps it [1].
+
+    Returns
+    -------
+    str
+        Such as ``meets, 3 K left`` or ``misses by 3 K``.
+    """
+    size = distance(limit, quantity, abs(missed))
+    if missed > 0.0:
+        return f"misses by {size}"
+    return f"{'active' if missed >= -ACTIVE else 'meets'}, {size} left"
 
 
 def standings(view: View, limits: tuple[Limit, ...]) -> tuple[Standing, ...]:
@@ -177,5 +199,5 @@ def limit_section(found: tuple[Standing, ...]) -> Section:
         for one in found
     ]
     heads = ("limit", "worst_value", "bound", "left", "verdict", "where")
-    remark = f"the tightest first; active: met with at most {ACTIVE:.0%} of its scale to spare"
-    return Section("limits", "Limits", heads, tuple(rows), remark)
+    remark = f"the tightest first; active: met, with at most {100 * ACTIVE:g} % of its scale left"
+    return Section("limits", "Limits", heads, tuple(rows), remark, aside=("left",))

@@ -124,7 +124,9 @@ def _by_joint(view: View, balance: PowerBalance) -> Section:
             rows.append((gait, joint, *_watts(np.append(parts, parts.sum()))))
     heads = ("gait", "joint", *PARTS, "drives")
     remark = "left and right together; drives: electric power, the sum of the row"
-    return Section("power_by_joint", "Power by joint and loss", heads, tuple(rows), remark)
+    return Section(
+        "power_by_joint", "Power by joint and loss", heads, tuple(rows), remark, labels=2
+    )
 
 
 def _watts(powers: Array) -> tuple[Cell, ...]:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tradeopt.report.amount import Amount, Cell
+from tradeopt.report.amount import Cell
 
 Plain = dict[str, object]
 """What JSON can hold."""
@@ -25,6 +25,10 @@ class Section:
         Cells, as many a row as there are heads.
     remark : str
         What the reader must know of it; empty where nothing.
+    labels : int
+        How many columns say what a row is about.
+    aside : tuple of str
+        Heads of columns that only programs read; others say the same in words.
     """
 
     name: str
@@ -32,6 +36,8 @@ class Section:
     heads: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
     remark: str = ""
+    labels: int = 1
+    aside: tuple[str, ...] = ()
 
     def column(self, head: str) -> tuple[Cell, ...]:
         """Return the cells of one column."""
@@ -104,7 +110,8 @@ def plain_rows(section: Section) -> list[Plain]:
 
     Examples
     --------
-    >>> rows = (("knee", Amount(35.0, "N*m", "N*m")),)
+    >>> from tradeopt.report.amount import amount
+    >>> rows = (("knee", amount(35.0, "N*m")),)
     >>> plain_rows(Section("joints", "Joints", ("joint", "torque"), rows))
     [{'joint': 'knee', 'torque': {'value': 35.0, 'unit': 'N*m'}}]
     """

@@ -153,7 +153,7 @@ def variable_cell(variable: Variable, value: float) -> Cell:
 
 def _bounds(variable: Variable) -> str:
     if variable.choices:
-        return ", ".join(variable.choices)
+        return f"{len(variable.choices)} choices"
     lower, upper = (size_of(bound, variable.unit) for bound in (variable.lower, variable.upper))
     return f"{lower.number} to {upper}"
 

@@ -160,6 +160,7 @@ class _Session:
         else:
             runs.end(self.database, self.run_id, self.last_work.state, self.last_work.note)
         self.on_progress(status(self.database, self.run_id))
+        runs.promote(self.database, self.run_id)
 
     def _book(self) -> None:
         now = time.monotonic()

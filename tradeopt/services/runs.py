@@ -3,6 +3,7 @@
 import os
 import socket
 import time
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from enum import StrEnum
@@ -27,8 +28,8 @@ from tradeopt.store.runs import Budget, Question, Run, RunState
 from tradeopt.study.problem import Problem
 from tradeopt.study.read import loads
 
-PROMOTED = 200
-"""Most designs of a front that become trials at the end of a session."""
+PROMOTED = 100
+"""Most designs of a front that become trials at the end of a session, some 30 a second."""
 
 
 class BudgetError(TradeoptError):
@@ -223,30 +224,30 @@ def run_slice(
     read_study : StudyReader
         Reads the study that the run keeps.
     """
-    database, run, problem = _opened(database_url, run_id, read_study)
-    if island in results.islands_done(database, run, epoch):
-        return
-    began = time.monotonic()
-    parents = results.epoch(database, run, epoch - 1).population
-    found = search_slice(problem, SliceTask(run.plan, epoch, island, parents))
-    results.save_slice(
-        database,
-        run,
-        (epoch, island),
-        found,
-        seconds=time.monotonic() - began,
-        worker=f"{socket.gethostname()}:{os.getpid()}",
-    )
+    with closing(Database(database_url)) as database:
+        run = store.get(database, run_id)
+        if island in results.islands_done(database, run, epoch):
+            return
+        began = time.monotonic()
+        parents = results.epoch(database, run, epoch - 1).population
+        problem = _problem(database_url, run_id, read_study)
+        found = search_slice(problem, SliceTask(run.plan, epoch, island, parents))
+        results.save_slice(
+            database,
+            run,
+            (epoch, island),
+            found,
+            seconds=time.monotonic() - began,
+            worker=f"{socket.gethostname()}:{os.getpid()}",
+        )
 
 
 @lru_cache(maxsize=4)
-def _opened(
-    database_url: str, run_id: str, read_study: StudyReader
-) -> tuple[Database, Run, Problem]:
-    """Open what a worker needs for all slices of a run; what it reads of the run never changes."""
-    database = Database(database_url)
-    run = store.get(database, run_id)
-    return database, run, read_study(run.text, run.files).problem
+def _problem(database_url: str, run_id: str, read_study: StudyReader) -> Problem:
+    """Read the study of a run, once a process; a run never changes its study."""
+    with closing(Database(database_url)) as database:
+        run = store.get(database, run_id)
+    return read_study(run.text, run.files).problem
 
 
 def set_aside(database: Database, run_id: str, epoch: int, island: int, fault: str) -> None:
@@ -283,27 +284,27 @@ def close_epoch(database: Database, run_id: str, number: int) -> Epoch:
     return results.epoch(database, run, number)
 
 
-def end(database: Database, run_id: str, state: RunState, note: str = "") -> int:
+def end(database: Database, run_id: str, state: RunState, note: str = "") -> None:
+    """Say how a run stands now that nobody works on it, and why it failed if it did."""
+    store.end(database, run_id, state, note)
+
+
+def promote(database: Database, run_id: str) -> int:
     """
-    End a session of a run: say how it stands, and make trials of its front and baseline.
+    Make trials of the front and the baseline of a run, for other tools to look at.
 
     Parameters
     ----------
     database : Database
-        Where runs are kept.
+        Where runs are kept; the trials go into the same one, under the name of the run.
     run_id : str
         Which run.
-    state : RunState
-        How it stands from now on.
-    note : str
-        Why it failed, if it did.
 
     Returns
     -------
     int
-        How many trials were added.
+        How many were added; those that are there stay as they are.
     """
-    store.end(database, run_id, state, note)
     run = store.get(database, run_id)
     last = results.last_epoch(database, run)
     if last.number < 0:

@@ -3,13 +3,14 @@
 import numpy as np
 
 from tradeopt import quantities as q
+from tradeopt.arrays import Array
 from tradeopt.chain.kind import Kind, Number, Step
 from tradeopt.chain.stage import Values
 from tradeopt.physics import cooling
 from tradeopt.stages import slots
 from tradeopt.stages.maturity import MATURITY
 
-_PATH = (
+_INSIDE = (
     Number(
         "winding_film",
         "W/(m^2*K)",
@@ -24,23 +25,16 @@ _PATH = (
         (0.0, 2.0),
         at_least=0.0,
     ),
-    Number(
-        "air_film",
-        "W/(m^2*K)",
-        "housing to air, convection and radiation together, per housing area",
-        (8, 60),
-        above=0.0,
-    ),
 )
 
 
-def _resistances(values: Values) -> Values:
+def _resistances(values: Values, film: Array) -> Values:
     return {
         q.WINDING_TO_HOUSING.name: cooling.path_resistance(
             values[q.WINDING_AREA.name], values["winding_film"], beside=values["ring"]
         ),
         q.HOUSING_TO_AIR.name: cooling.path_resistance(
-            values[q.HOUSING_AREA.name], values["air_film"], beside=np.array(0.0)
+            values[q.HOUSING_AREA.name], film, beside=np.array(0.0)
         ),
     }
 
@@ -51,7 +45,7 @@ def _still_air(values: Values) -> Values:
         q.COOLING_MASS.name: nothing,
         q.COOLING_MATURITY.name: nothing,
         q.COOLING_POWER.name: nothing,
-        **_resistances(values),
+        **_resistances(values, values["air_film"]),
     }
 
 
@@ -60,7 +54,7 @@ def _fan(values: Values) -> Values:
         q.COOLING_MASS.name: values["mass"],
         q.COOLING_MATURITY.name: values[MATURITY.name],
         q.COOLING_POWER.name: values["power"],
-        **_resistances(values),
+        **_resistances(values, values["blown_film"]),
     }
 
 
@@ -68,7 +62,16 @@ STILL_AIR = Kind(
     "still_air",
     slots.COOLING,
     "natural convection and radiation",
-    _PATH,
+    (
+        *_INSIDE,
+        Number(
+            "air_film",
+            "W/(m^2*K)",
+            "housing to still air, convection and radiation together, per housing area",
+            (8, 16),
+            above=0.0,
+        ),
+    ),
     {"size": Step((q.WINDING_AREA, q.HOUSING_AREA), _still_air)},
 )
 
@@ -77,7 +80,14 @@ FAN = Kind(
     slots.COOLING,
     "air blown through the open stator",
     (
-        *_PATH,
+        *_INSIDE,
+        Number(
+            "blown_film",
+            "W/(m^2*K)",
+            "housing and open stator to blown air, per housing area",
+            (20, 60),
+            above=0.0,
+        ),
         Number("mass", "kg", "fan and duct", (0.03, 0.2), at_least=0.0),
         Number("power", "W", "what the fan takes", (0.5, 6), at_least=0.0),
         MATURITY,

@@ -35,6 +35,7 @@ BUILT_IN: tuple[Kind, ...] = (
     robot.CONSTANT,
     motor.SCALED,
     transmission.CONSTANT,
+    transmission.GEARED,
     spring.NONE,
     spring.TWO_WAY,
     spring.ONE_SIDED,
@@ -61,10 +62,13 @@ REQUIRED_SLOTS: frozenset[str] = frozenset(kind.slot.name for kind in BUILT_IN)
 @cache
 def known_kinds() -> Mapping[str, Kind]:
     """Return all kinds by `slot.kind`, the registered ones of other packages included."""
-    return catalogue((*BUILT_IN, *_registered()))
+    origins = dict.fromkeys(BUILT_IN, "tradeopt") | dict(_registered())
+    return catalogue(origins, origins)
 
 
-def catalogue(kinds: Iterable[Kind]) -> Mapping[str, Kind]:
+def catalogue(
+    kinds: Iterable[Kind], origins: Mapping[Kind, str] | None = None
+) -> Mapping[str, Kind]:
     """
     Arrange kinds by slot and name.
 
@@ -72,6 +76,8 @@ def catalogue(kinds: Iterable[Kind]) -> Mapping[str, Kind]:
     ----------
     kinds : iterable of Kind
         Of any slots.
+    origins : mapping of Kind to str, optional
+        Where each comes from, for messages.
 
     Returns
     -------
@@ -87,15 +93,16 @@ def catalogue(kinds: Iterable[Kind]) -> Mapping[str, Kind]:
     found: dict[str, Kind] = {}
     homes: dict[str, Slot] = {}
     problems: list[Problem] = []
+    where_from = origins or {}
     for kind in kinds:
         name = f"{kind.slot.name}.{kind.name}"
         home = homes.setdefault(kind.slot.name, kind.slot)
         if name in found:
-            problems.append(Problem(name, "two kinds of that name", "one"))
+            both = " and ".join(_told(one, where_from) for one in (found[name], kind))
+            problems.append(Problem(name, f"two kinds of that name: {both}", "one"))
         if home is not kind.slot:
-            problems.append(
-                Problem(name, f"a second slot {kind.slot.name!r}", "one slot of a name")
-            )
+            got = f"a second slot {kind.slot.name!r}, at {kind.slot.path} beside {home.path}"
+            problems.append(Problem(name, got, "one slot of a name"))
         if set(kind.steps) != set(kind.slot.steps):
             problems.append(
                 Problem(name, f"steps {sorted(kind.steps)}", f"steps {sorted(kind.slot.steps)}")
@@ -116,10 +123,19 @@ def kinds_of(slot: Slot, kinds: Mapping[str, Kind]) -> Mapping[str, Kind]:
     return {kind.name: kind for kind in kinds.values() if kind.slot.name == slot.name}
 
 
-def _registered() -> Iterable[Kind]:
+def _told(kind: Kind, origins: Mapping[Kind, str]) -> str:
+    return f"{kind.meaning!r} from {origins[kind]}" if kind in origins else repr(kind.meaning)
+
+
+def _registered() -> Iterable[tuple[Kind, str]]:
     for point in entry_points(group=GROUP):
-        kind = point.load()
+        where = f"entry point {point.name}"
+        try:
+            kind = point.load()
+        except (ImportError, AttributeError) as error:
+            got = f"{point.value}, which cannot be loaded: {error}"
+            raise ChainError((Problem(where, got, "a Kind object"),)) from error
         if not isinstance(kind, Kind):
             got = f"{type(kind).__name__} from {point.value}"
-            raise ChainError((Problem(f"entry point {point.name}", got, "a Kind object"),))
-        yield kind
+            raise ChainError((Problem(where, got, "a Kind object"),))
+        yield kind, point.value

@@ -85,6 +85,7 @@ TRANSMISSION = Slot(
             q.MOTOR_SPEED,
             q.TRANSMISSION_LOSS,
             q.TRANSMISSION_TORQUE_MARGIN,
+            q.TRANSMISSION_RATIO_MARGIN,
         ),
     },
 )

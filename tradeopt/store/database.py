@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from sqlite3 import Connection as SQLiteConnection
 from typing import Any, TypeVar
 
-from sqlalchemy import Connection, Engine, Table, create_engine, event
+from sqlalchemy import Connection, Engine, Table, create_engine, event, select
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
@@ -51,6 +51,10 @@ class Database:
     def write(self, work: Callable[[Connection], T]) -> T:
         """Do work that writes, in one transaction; it may be done again, so it only writes."""
         return _patiently(self._writer, work)
+
+    def check(self) -> None:
+        """Raise unless the database answers."""
+        self.read(lambda connection: connection.execute(select(1)))
 
     def close(self) -> None:
         """Let go of all connections."""

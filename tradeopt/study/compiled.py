@@ -89,7 +89,9 @@ class CompiledStudy:
         for variable in self.variables:
             value = self.values[variable.path]
             row.append(float(variable.choices.index(str(value)) if variable.choices else value))
-        return np.array(row)
+        baseline = np.array(row)
+        baseline.setflags(write=False)
+        return baseline
 
     def evaluate(self, designs: Array) -> Evaluation:
         """
@@ -106,17 +108,16 @@ class CompiledStudy:
             Everything the stages gave.
         """
         count = len(designs)
-        inputs = self._inputs(designs)
-        reference = np.broadcast_to(
-            self._reference_inertia, (count, *self._reference_inertia.shape)
-        )
-        values = self.chain.run(inputs | {REFERENCE_INERTIA.name: reference}, self._sizes(count))
+        with np.errstate(all="ignore"):  # a bad design is a negative margin or NaN, not a warning
+            inertia = self._reference_inertia
+            reference = np.broadcast_to(inertia, (count, *inertia.shape))
+            given = self._inputs(designs) | {REFERENCE_INERTIA.name: reference}
+            values = self.chain.run(given, self._sizes(count))
         return Evaluation(values, self.chain.quantities, self.layout.gaits)
 
     def score(self, designs: Array) -> Scores:
         """Score a batch of designs, shape (design, variable)."""
-        with np.errstate(all="ignore"):  # a bad design is a negative margin or NaN, not a warning
-            values = self.evaluate(designs).values
+        values = self.evaluate(designs).values
         objectives = [values[one.name] for one in self.objectives]
         violations = [violation(limit, worst(limit, values)) for limit in self.limits]
         return Scores(np.stack(objectives, axis=1), np.stack(violations, axis=1))

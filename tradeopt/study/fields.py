@@ -1,8 +1,7 @@
 """Parameters of kinds as fields of a frozen pydantic model: text with a unit in, SI out."""
 
-import math
 from collections.abc import Callable, Iterable
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import BeforeValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
@@ -12,7 +11,17 @@ from tradeopt.chain.kind import Number, Parameter, Recording, Row, Word
 from tradeopt.errors import UnitError, near
 from tradeopt.unit_tables import wanted
 
-_LONGEST_SHOWN = 80
+NAME_FORM = "letters, digits, - and _, at most 60 of them, such as levee-rounds"
+"""What may name a study or a gait, in words; see `is_name`."""
+
+FILE_FORM = "the name of a CSV file beside the study file"
+"""What names a recorded stride, in words."""
+
+_LONGEST_NAME = 60
+_LONGEST_SHOWN = 40
+_PLAIN = r"^\s*[-+\u2212]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?"
+_WITH_UNIT = _PLAIN + r"\s*[^\s0-9.,]"
+"""Patterns of the JSON Schema for a text that starts with a number, and for one with a unit."""
 
 REFUSED = "refused"
 """Type of the errors of this file; their context holds `got`, `want` and `near`."""
@@ -46,7 +55,31 @@ def spoken(value: object) -> str:
     plain = {dict: "a table", list: "a list", type(None): "nothing"}
     if isinstance(value, bool):
         return str(value).lower()
-    return plain.get(type(value)) or repr(value)[:_LONGEST_SHOWN]
+    if isinstance(value, str) and len(value) > _LONGEST_SHOWN:
+        return f"{value[:_LONGEST_SHOWN]!r}... of {len(value)} characters"
+    return plain.get(type(value)) or repr(value)
+
+
+def is_name(text: str) -> bool:
+    """
+    Tell whether a text may name a study or a gait: a dot would end it in a path.
+
+    Parameters
+    ----------
+    text : str
+        The name.
+
+    Returns
+    -------
+    bool
+        True for letters of any script, digits, ``-`` and ``_``.
+
+    Examples
+    --------
+    >>> [is_name(text) for text in ("levee-rounds", "Größe_2", "up hill", "a.b", "")]
+    [True, True, False, False, False]
+    """
+    return len(text) <= _LONGEST_NAME and text.replace("-", "").replace("_", "").isalnum()
 
 
 def field_of(parameter: Parameter, rows: Iterable[str] = ()) -> object:
@@ -59,7 +92,26 @@ def field_of(parameter: Parameter, rows: Iterable[str] = ()) -> object:
         case Row():
             return words(tuple(rows), f"{parameter.meaning}; a row of {parameter.table}")
         case Recording():
-            return text(f"{parameter.meaning}; a CSV file beside this one")
+            meaning = f"{parameter.meaning}; a CSV file beside this one"
+            return text(meaning, want=FILE_FORM)
+
+
+def expected(parameter: Parameter, rows: Iterable[str] = ()) -> str:
+    """Say in words what a parameter asks for; `rows` are the labels of its table."""
+    match parameter:
+        case Number(whole=True):
+            return f"a whole number, such as '{parameter.typical[1]:.0f}'"
+        case Number():
+            return wanted(parameter.unit)
+        case Word() | Row():
+            return one_of(parameter.words if isinstance(parameter, Word) else tuple(rows))
+        case Recording():
+            return FILE_FORM
+
+
+def one_of(known: tuple[str, ...]) -> str:
+    """Say which words may be chosen."""
+    return f"one of: {', '.join(known) or 'none known'}"
 
 
 def number_of(value: object, parameter: Number) -> float:
@@ -84,10 +136,14 @@ def number_of(value: object, parameter: Number) -> float:
         With what came and what was wanted.
     """
     if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise UnitError(spoken(value), wanted(parameter.unit))
-    found = units.to_si(str(value), parameter.unit)
-    if parameter.whole and not float(found).is_integer():
-        raise UnitError(spoken(value), "a whole number")
+        raise UnitError(spoken(value), expected(parameter))
+    try:
+        found = units.to_si(str(value), parameter.unit)
+    except UnitError as error:
+        want = expected(parameter) if parameter.whole else error.want
+        raise UnitError(error.got, want, error.near) from error
+    if parameter.whole and not found.is_integer():
+        raise UnitError(spoken(value), expected(parameter))
     bound = _broken_bound(found, parameter)
     if bound:
         raise UnitError(spoken(value), bound)
@@ -96,15 +152,17 @@ def number_of(value: object, parameter: Number) -> float:
 
 def _broken_bound(found: float, parameter: Number) -> str | None:
     def shown(bound: float) -> str:
-        return units.show(bound, parameter.unit)
+        return f"{bound:.0f}" if parameter.whole else units.show(bound, parameter.unit)
 
     if parameter.above is not None and not found > parameter.above:
         return f"more than {shown(parameter.above)}"
     if parameter.at_least is not None and not found >= parameter.at_least:
         return f"at least {shown(parameter.at_least)}"
     if parameter.at_most is not None and not found <= parameter.at_most:
-        return f"at most {shown(parameter.at_most)}"
-    return None if math.isfinite(found) else "a finite number"
+        is_share = parameter.unit == "1" and not parameter.whole
+        percent = f" ({100.0 * parameter.at_most:g} %)" if is_share else ""
+        return f"at most {shown(parameter.at_most)}{percent}"
+    return None
 
 
 def number_check(parameter: Number) -> Callable[[object], float]:
@@ -120,13 +178,33 @@ def number_check(parameter: Number) -> Callable[[object], float]:
 
 
 def _number(parameter: Number) -> object:
-    low, high = (units.show(bound, parameter.unit) for bound in parameter.typical)
-    schema = {
-        "type": ["string", "number"] if parameter.unit == "1" else "string",
-        "description": f"{parameter.meaning} [{units.display_unit(parameter.unit)}]",
-        "examples": [low, high],
-    }
+    schema = number_schema(parameter)
     return Annotated[float, BeforeValidator(number_check(parameter)), WithJsonSchema(schema)]
+
+
+def whole_check(parameter: Number) -> Callable[[object], int]:
+    """Return the reader of a whole number of Python for pydantic."""
+    read = number_check(parameter)
+    return lambda value: int(read(value))
+
+
+def number_schema(parameter: Number) -> dict[str, Any]:
+    """Return the JSON Schema of a number: plain ones may go without quotes, others never do."""
+    unit = units.display_unit(parameter.unit)
+    schema: dict[str, Any] = {
+        "description": f"{parameter.meaning} [{unit or '1'}]",
+        "examples": [units.show(bound, parameter.unit) for bound in parameter.typical],
+    }
+    if parameter.unit != "1":
+        return schema | {"type": "string", "pattern": _WITH_UNIT}
+    bounds = {
+        "exclusiveMinimum": parameter.above,
+        "minimum": parameter.at_least,
+        "maximum": parameter.at_most,
+    }
+    schema["type"] = ["string", "integer" if parameter.whole else "number"]
+    schema["pattern"] = _PLAIN
+    return schema | {name: bound for name, bound in bounds.items() if bound is not None}
 
 
 def word_check(known: tuple[str, ...]) -> Callable[[object], str]:
@@ -136,7 +214,7 @@ def word_check(known: tuple[str, ...]) -> Callable[[object], str]:
         if isinstance(value, str) and value in known:
             return value
         nearest = near(value, known) if isinstance(value, str) else None
-        raise refused(spoken(value), f"one of: {', '.join(known) or 'none known'}", nearest)
+        raise refused(spoken(value), one_of(known), nearest)
 
     return read
 
@@ -147,13 +225,15 @@ def words(known: tuple[str, ...], meaning: str) -> object:
     return Annotated[str, BeforeValidator(word_check(known)), WithJsonSchema(schema)]
 
 
-def text(meaning: str, allowed: Callable[[str], bool] = bool, want: str = "a text") -> object:
-    """Return the annotation of a field that is free text."""
+def text(
+    meaning: str, *, want: str, allowed: Callable[[str], bool] = bool, pattern: str = "."
+) -> object:
+    """Return the annotation of a field that is free text; `pattern` is for the schema."""
 
     def read(value: object) -> str:
         if isinstance(value, str) and allowed(value):
             return value
         raise refused(spoken(value), want)
 
-    schema = {"type": "string", "description": meaning}
+    schema = {"type": "string", "description": meaning, "pattern": pattern}
     return Annotated[str, BeforeValidator(read), WithJsonSchema(schema)]

@@ -1,16 +1,19 @@
 """Which places a study has, which kinds may stand there, and which values they take."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from functools import cached_property
+from itertools import islice
+from typing import Any
 
 from tradeopt.chain.fit import KIND, Place
 from tradeopt.chain.kind import Kind, Parameter, Slot, Word
 from tradeopt.quantities import BODIES, JOINTS
 from tradeopt.stages.registry import REQUIRED_SLOTS, kinds_of, slots_of
+from tradeopt.study.fields import is_name
 
-Tree: TypeAlias = dict[str, Any]
-"""Nested tables of the study file as plain dicts; the leaves are `Parameter` objects."""
+MOST_GAITS = 50
+"""Gaits a study may have; each takes its own memory and time for every design."""
 
 
 @dataclass(frozen=True)
@@ -37,12 +40,12 @@ class Layout:
     gaits: tuple[str, ...]
     slots: tuple[SlotPlaces, ...]
 
-    @property
+    @cached_property
     def places(self) -> dict[str, Place]:
         """Every place by its path."""
         return {place.path: place for filled in self.slots for place in filled.places}
 
-    @property
+    @cached_property
     def leaves(self) -> dict[str, Parameter]:
         """Every value of the study by its path; a place's kind counts as a word."""
         found: dict[str, Parameter] = {}
@@ -72,16 +75,32 @@ def layout_of(data: Mapping[str, Any], kinds: Mapping[str, Kind]) -> Layout:
     Layout
         A place whose kind is not known has none; the model of the file says so at its line.
     """
-    gaits = tuple(_table(data, "gaits"))
-    entries = {"joint": JOINTS, "body": BODIES, "gait": gaits, None: ("",)}
+    gaits = tuple(islice(filter(is_name, table_at(data, "gaits")), MOST_GAITS))
+    entries = _entries(gaits)
     filled = []
     for slot in slots_of(kinds):
         paths = [slot.path_of(entry) for entry in entries[slot.axis]]
-        if slot.name in REQUIRED_SLOTS or any(value_at(data, path) is not None for path in paths):
+        if slot.name in REQUIRED_SLOTS or any(_is_named(data, path) for path in paths):
             known = kinds_of(slot, kinds)
             places = tuple(Place(path, _kinds_at(data, path, slot, known)) for path in paths)
             filled.append(SlotPlaces(slot, known, places))
     return Layout(gaits, tuple(filled))
+
+
+def whole_layout(kinds: Mapping[str, Kind]) -> Layout:
+    """Return the places that a study without gaits can have at most, any kind at each of them."""
+    entries = _entries(())
+    filled = []
+    for slot in slots_of(kinds):
+        known = kinds_of(slot, kinds)
+        paths = [slot.path_of(entry) for entry in entries[slot.axis]]
+        places = tuple(Place(path, tuple(known.values())) for path in paths)
+        filled.append(SlotPlaces(slot, known, places))
+    return Layout((), tuple(filled))
+
+
+def _entries(gaits: tuple[str, ...]) -> Mapping[str | None, tuple[str, ...]]:
+    return {"joint": JOINTS, "body": BODIES, "gait": gaits, None: ("",)}
 
 
 def value_at(data: Mapping[str, Any], path: str) -> object:
@@ -92,9 +111,15 @@ def value_at(data: Mapping[str, Any], path: str) -> object:
     return value
 
 
-def _table(data: Mapping[str, Any], name: str) -> Iterable[str]:
-    value = data.get(name)
-    return value if isinstance(value, dict) else ()
+def table_at(data: Mapping[str, Any], path: str) -> Mapping[str, Any]:
+    """Return the raw table at a dotted path, or an empty one where there is none."""
+    value = value_at(data, path)
+    return value if isinstance(value, dict) else {}
+
+
+def _is_named(data: Mapping[str, Any], path: str) -> bool:
+    parent, _, name = path.rpartition(".")
+    return name in (table_at(data, parent) if parent else data)
 
 
 def _kinds_at(
@@ -103,8 +128,7 @@ def _kinds_at(
     """Return the kind that the place names, then those that a variable may put there."""
     value = value_at(data, path)
     named = value.get(KIND, slot.default) if isinstance(value, dict) else value or slot.default
-    variable = (data.get("variables") or {}) if isinstance(data.get("variables"), dict) else {}
-    spec = variable.get(f"{path}.{KIND}")
+    spec = table_at(data, "variables").get(f"{path}.{KIND}")
     choices = spec.get("choices") if isinstance(spec, dict) else None
     words = [named, *(choices if isinstance(choices, list) else [])]
     names = dict.fromkeys(word for word in words if isinstance(word, str) and word in known)

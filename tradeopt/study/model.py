@@ -1,16 +1,41 @@
 """The frozen pydantic model of a study file, made from the places and kinds that it names."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import lru_cache
 from types import GenericAlias
 from typing import Annotated, Any, Literal, Union
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, create_model
 
 from tradeopt.chain.fit import KIND, Place
-from tradeopt.chain.kind import Kind, Number, Parameter, Row
-from tradeopt.stages.registry import kinds_of
-from tradeopt.study.fields import field_of, number_check, text, word_check, words
+from tradeopt.chain.kind import Kind, Number, Parameter, Row, Slot
+from tradeopt.errors import near
+from tradeopt.study.checks import LIMIT_FORM
+from tradeopt.study.fields import (
+    NAME_FORM,
+    field_of,
+    is_name,
+    number_check,
+    number_schema,
+    one_of,
+    refused,
+    spoken,
+    text,
+    whole_check,
+    word_check,
+    words,
+)
 from tradeopt.study.layout import Layout, SlotPlaces
+
+FORMAT = 1
+"""The format of study files that this version reads."""
+
+SAMPLERS = ("nsga2", "nsga3", "tpe")
+"""Words for what proposes designs."""
+
+_NAME = r"^[^\s.]{1,60}$"
+_LIMIT = r"^\s*[<>]=\s*[-+.0-9\u2212]"
+"""Patterns of the JSON Schema, which may let pass what reading refuses."""
 
 _TREES = ("robot", "surroundings", "gaits", "mission", "stages")
 
@@ -24,13 +49,36 @@ class Table(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", loc_by_alias=True)
 
 
-class Bounds(Table):
-    """What one variable may be; bounds are read later, in the unit of the value they bound."""
+_DIRECTIONS = ("highest", "lowest")
+_DIRECTION = {"enum": list(_DIRECTIONS), "description": "which way is better"}
 
-    lower: str | int | float | None = Field(None, alias="from")
-    upper: str | int | float | None = Field(None, alias="to")
-    scale: Annotated[str, BeforeValidator(word_check(("linear", "log")))] = "linear"
-    choices: list[str] | None = None
+
+def _bound(which: str) -> WithJsonSchema:
+    meaning = f"{which} bound of a number, with the unit of the value"
+    return WithJsonSchema({"type": ["string", "number"], "description": meaning})
+
+
+_SCALES = ("linear", "log")
+_SCALE = {"enum": list(_SCALES), "description": "scale on which a number is searched"}
+_CHOICES = {
+    "type": "array",
+    "items": {"type": "string"},
+    "minItems": 2,
+    "uniqueItems": True,
+    "description": "what to choose from: words, rows of a table of parts, or kinds",
+}
+
+
+class Bounds(Table):
+    """What one variable may be: bounds of a number, or choices of a word.
+
+    All but the scale is read later, when it is known what the value is and in which unit.
+    """
+
+    lower: Annotated[Any, _bound("lower")] = Field(None, alias="from")
+    upper: Annotated[Any, _bound("upper")] = Field(None, alias="to")
+    scale: Annotated[str, BeforeValidator(word_check(_SCALES)), WithJsonSchema(_SCALE)] = "linear"
+    choices: Annotated[Any, WithJsonSchema(_CHOICES)] = None
 
 
 class Loose(Table):
@@ -40,7 +88,12 @@ class Loose(Table):
 
 
 _TIME = Number("time", "s", "time to search", (60, 3600), above=0.0)
-_SAMPLERS = ("nsga2", "nsga3", "tpe")
+_DESIGNS = Number("designs", "1", "designs to try", (2000, 50000), at_least=1.0, whole=True)
+_MOST_SEED = 2**32 - 1.0
+_SEED = Number(
+    "seed", "1", "start of all chance", (1, 100), at_least=0.0, at_most=_MOST_SEED, whole=True
+)
+_SAMPLER = {"enum": list(SAMPLERS), "description": "what proposes designs"}
 
 
 class Search(Table):
@@ -53,32 +106,24 @@ class Search(Table):
     designs : int, optional
         Designs to try; with it a run repeats exactly.
     seed : int
-        Start of all random numbers.
+        Start of all chance.
     sampler : str
-        Which sampler proposes designs.
+        What proposes designs.
     """
 
-    time: (
-        Annotated[
-            float,
-            BeforeValidator(number_check(_TIME)),
-            WithJsonSchema({"type": "string", "examples": ["10 min", "8 h"]}),
-        ]
-        | None
-    ) = None
-    designs: int | None = Field(None, ge=1)
-    seed: int = Field(ge=0, le=2**32 - 1)
-    sampler: Annotated[str, BeforeValidator(word_check(_SAMPLERS))] = "nsga2"
+    time: Annotated[
+        float | None, BeforeValidator(number_check(_TIME)), WithJsonSchema(number_schema(_TIME))
+    ] = None
+    designs: Annotated[
+        int | None, BeforeValidator(whole_check(_DESIGNS)), WithJsonSchema(number_schema(_DESIGNS))
+    ] = None
+    seed: Annotated[int, BeforeValidator(whole_check(_SEED)), WithJsonSchema(number_schema(_SEED))]
+    sampler: Annotated[str, BeforeValidator(word_check(SAMPLERS)), WithJsonSchema(_SAMPLER)] = (
+        "nsga2"
+    )
 
 
-_LONGEST_NAME = 60
-
-
-def _short(value: str) -> bool:
-    return len(value) <= _LONGEST_NAME and value.replace("-", "").replace("_", "").isalnum()
-
-
-def model_of(layout: Layout, kinds: Mapping[str, Kind], rows: Rows) -> type[BaseModel]:
+def model_of(layout: Layout, rows: Rows) -> type[BaseModel]:
     """
     Return the model that checks one study file.
 
@@ -86,8 +131,6 @@ def model_of(layout: Layout, kinds: Mapping[str, Kind], rows: Rows) -> type[Base
     ----------
     layout : Layout
         The places and kinds that the file names.
-    kinds : mapping of str to Kind
-        All known kinds, for naming them where a file names none of them.
     rows : mapping of str to tuple of str
         Row labels of the tables of parts.
 
@@ -96,62 +139,100 @@ def model_of(layout: Layout, kinds: Mapping[str, Kind], rows: Rows) -> type[Base
     type of BaseModel
         Values come out in SI units, under the names of the file.
     """
-    tree: dict[str, Any] = {}
+    tree: dict[str, Any] = {name: {} for name in _TREES}
     for filled in layout.slots:
         for place in filled.places:
-            _plant(tree, place.path, _place_field(filled, place, kinds, rows))
-    return _whole_file(_fields({name: tree.get(name, {}) for name in _TREES}))
+            _plant(tree, place.path, _place_field(filled, place, rows))
+    return _whole_file(_fields(tree, ""))
 
 
-def schema_model(layout: Layout, kinds: Mapping[str, Kind], rows: Rows) -> type[BaseModel]:
-    """Return the model behind the JSON Schema: any kind at any place, any gait names."""
-    tree: dict[str, Any] = {}
+def schema_model(layout: Layout, optional: frozenset[str], rows: Rows) -> type[BaseModel]:
+    """
+    Return the model behind the JSON Schema: any kind at any place, any gait names.
+
+    Parameters
+    ----------
+    layout : Layout
+        All places that a study can have.
+    optional : frozenset of str
+        Slots that a study may leave out whatever they need.
+    rows : mapping of str to tuple of str
+        Row labels of the tables of parts.
+
+    Returns
+    -------
+    type of BaseModel
+        Good for its schema alone.
+    """
+    tree: dict[str, Any] = {name: {} for name in _TREES}
     for filled in layout.slots:
-        known = kinds_of(filled.slot, kinds)
-        default = known.get(filled.slot.default or "")
-        unsaid: Any = {} if default and not default.parameters else ...
-        field = (_any_kind(filled, tuple(known.values()), rows), unsaid)
+        annotation = _any_kind(filled, rows)
+        default = filled.known.get(filled.slot.default or "")
+        is_unsaid = filled.slot.name in optional or (default and not default.parameters)
         if filled.slot.axis == "gait":
-            tree[filled.slot.path.split(".")[0]] = (_named(field[0]), ...)
+            tree[filled.slot.path_of().rstrip(".")] = (_by_gait(annotation), ...)
         else:
             for place in filled.places:
-                _plant(tree, place.path, field)
-    return _whole_file(_fields({name: tree[name] for name in _TREES}))
+                _plant(tree, place.path, (annotation, {} if is_unsaid else ...))
+    return _whole_file(_fields(tree, ""))
 
 
-def _any_kind(filled: SlotPlaces, known: tuple[Kind, ...], rows: Rows) -> Any:  # noqa: ANN401 -- an annotation
+def _any_kind(filled: SlotPlaces, rows: Rows) -> Any:  # noqa: ANN401 -- an annotation
     """Return the union of what may stand at a place.
 
     Any kind; the bare name of one that needs nothing else; and, where the kind itself is searched,
     a table that holds the parameters of several.
     """
+    known = tuple(filled.known.values())
     options: list[Any] = [_kind_model(filled, (kind,), rows) for kind in known]
     options += [Literal[kind.name] for kind in known if not kind.parameters]
     if len(known) > 1:
-        merged: dict[str, Any] = {KIND: (words(tuple(kind.name for kind in known), "kind"), ...)}
+        meaning = "what fills it; more than one kind where a variable chooses"
+        merged: dict[str, Any] = {KIND: (words(tuple(filled.known), meaning), ...)}
         for kind in known:
-            for parameter in kind.parameters:
-                _plant(
-                    merged, parameter.name, (field_of(parameter, _rows_of(parameter, rows)), None)
-                )
-        options.append(_table(f"{filled.slot.name}_searched", _fields(merged)))
+            for one in kind.parameters:
+                _plant(merged, one.name, (field_of(one, _rows_of(one, rows)), None))
+        name = f"{filled.slot.name}_searched"
+        options.append(_table(name, _fields(merged, name)))
     return Union[tuple(options)]  # noqa: UP007 -- made at run time
 
 
+def _by_gait(annotation: Any) -> Any:  # noqa: ANN401 -- annotations
+    pattern: dict[str, Any] = {"propertyNames": {"pattern": _NAME}, "minProperties": 1}
+    return Annotated[_named(annotation), Field(json_schema_extra=pattern)]
+
+
 def _whole_file(trees: Mapping[str, Any]) -> type[BaseModel]:
-    name = text("short name", _short, "letters, digits, - and _, such as levee-rounds")
-    direction = words(("highest", "lowest"), "which way is better")
+    direction = Annotated[str, BeforeValidator(_direction), WithJsonSchema(_DIRECTION)]
+    limit = text("bound to keep, such as '<= 120 degC'", want=LIMIT_FORM, pattern=_LIMIT)
+    form = WithJsonSchema({"const": FORMAT, "description": "format of the study file"})
     fields: dict[str, Any] = {
-        "format": (Literal[1], ...),
-        "name": (name, ...),
-        "note": (text("for the reader"), None),
+        "format": (Annotated[int, BeforeValidator(_format), form], ...),
+        "name": (text("short name", want=NAME_FORM, allowed=is_name, pattern=_NAME), ...),
+        "note": (text("for the reader", want="a text"), None),
         **trees,
         "variables": (_named(Bounds), ...),
-        "objectives": (Annotated[_named(direction), Field(min_length=1)], ...),
-        "limits": (_named(text("such as '<= 120 degC'")), {}),
+        "objectives": (
+            Annotated[_named(direction), Field(json_schema_extra={"minProperties": 1})],
+            ...,
+        ),
+        "limits": (_named(limit), {}),
         "search": (Search, ...),
     }
     return _table("study", fields)
+
+
+def _direction(value: object) -> str:
+    if isinstance(value, str) and value in _DIRECTIONS:
+        return value
+    # without the nearest word: of these two, it may well be the wrong one
+    raise refused(spoken(value), one_of(_DIRECTIONS))
+
+
+def _format(value: object) -> int:
+    if type(value) is int and value == FORMAT:  # true and 1.0 are equal to 1, and not meant
+        return value
+    raise refused(spoken(value), f"{FORMAT}, the format that this version reads")
 
 
 def _named(annotation: object) -> GenericAlias:
@@ -159,13 +240,18 @@ def _named(annotation: object) -> GenericAlias:
     return GenericAlias(dict, (str, annotation))
 
 
-def _table(name: str, fields: Mapping[str, Any], base: type[BaseModel] = Table) -> type[BaseModel]:
+def _table(
+    name: str,
+    fields: Mapping[str, Any],
+    base: type[BaseModel] = Table,
+    meaning: str | None = None,
+) -> type[BaseModel]:
     # names of the file may be anything, so they are aliases and the attributes are numbered
     numbered: dict[str, Any] = {
         f"field_{number}": (annotation, Field(default, alias=name_in_file))
         for number, (name_in_file, (annotation, default)) in enumerate(fields.items())
     }
-    made: type[BaseModel] = create_model(name, __base__=base, **numbered)
+    made: type[BaseModel] = create_model(name, __base__=base, __doc__=meaning, **numbered)
     return made
 
 
@@ -176,58 +262,75 @@ def _plant(tree: dict[str, Any], path: str, leaf: object) -> None:
     tree[last] = leaf
 
 
-def _fields(tree: Mapping[str, Any]) -> dict[str, tuple[Any, Any]]:
+def _fields(tree: Mapping[str, Any], owner: str) -> dict[str, tuple[Any, Any]]:
     """Return fields of what stands in a table: leaves are fields already, the rest are tables."""
     return {
-        name: node if isinstance(node, tuple) else _branch(name, node)
+        name: node if isinstance(node, tuple) else _branch(f"{owner}_{name}".lstrip("_"), node)
         for name, node in tree.items()
     }
 
 
 def _branch(name: str, tree: Mapping[str, Any]) -> tuple[Any, Any]:
     """Return the field of a nested table; where all its parts may be left out, so may it."""
-    model = _table(name, _fields(tree))
-    try:
-        return model, model()
-    except ValueError:
-        return model, ...
+    model = _table(name, _fields(tree, name))
+    return model, _default(model)
 
 
-def _place_field(
-    filled: SlotPlaces, place: Place, kinds: Mapping[str, Kind], rows: Rows
-) -> tuple[Any, Any]:
-    model = _kind_model(filled, place.kinds, rows) if place.kinds else _kind_chooser(filled, kinds)
-    try:
-        default: object = model()
-    except ValueError:
-        default = ...
-    return Annotated[model, BeforeValidator(_spelled_out)], default
+def _default(model: type[BaseModel]) -> object:
+    """Return the table as it is with nothing said, or that something must be."""
+    if any(field.is_required() for field in model.model_fields.values()):
+        return ...
+    return model()
 
 
-def _spelled_out(value: object) -> object:
-    """Let one word stand for a table with nothing but the kind in it."""
-    return {KIND: value} if isinstance(value, str) else value
+def _place_field(filled: SlotPlaces, place: Place, rows: Rows) -> tuple[Any, Any]:
+    model = _kind_model(filled, place.kinds, rows) if place.kinds else _kind_chooser(filled)
+    return Annotated[model, BeforeValidator(_spelled_out(filled))], _default(model)
+
+
+def _spelled_out(filled: SlotPlaces) -> Callable[[object], object]:
+    """Return the reader that lets one word stand for a table with nothing but the kind in it."""
+    known = tuple(filled.known)
+    is_choice = len(known) > 1 or filled.slot.default is None
+
+    def read(value: object) -> object:
+        if isinstance(value, dict):
+            return value
+        if isinstance(value, str) and value in known:
+            return {KIND: value}
+        nearest = near(value, known) if isinstance(value, str) else None
+        want = f"{one_of(known)}, or a table with that kind" if is_choice else "a table"
+        raise refused(spoken(value), want, nearest)
+
+    return read
 
 
 def _kind_model(filled: SlotPlaces, kinds: tuple[Kind, ...], rows: Rows) -> type[BaseModel]:
-    slot = filled.slot
+    tables = [one.table for kind in kinds for one in kind.parameters if isinstance(one, Row)]
+    return _kind_table(filled.slot, kinds, tuple((table, rows[table]) for table in tables))
+
+
+@lru_cache(maxsize=256)
+def _kind_table(
+    slot: Slot, kinds: tuple[Kind, ...], rows: tuple[tuple[str, tuple[str, ...]], ...]
+) -> type[BaseModel]:
+    """Make the table of some kinds, once for the many places that have the same."""
     names = tuple(kind.name for kind in kinds)
     meaning = "; ".join(f"{kind.name}: {kind.meaning}" for kind in kinds)
     default = slot.default if slot.default in names else ...
     tree: dict[str, Any] = {KIND: (words(names, meaning), default)}
     for kind in kinds:
-        for parameter in kind.parameters:
-            _plant(tree, parameter.name, (field_of(parameter, _rows_of(parameter, rows)), ...))
-    return _table(f"{slot.name}_{'_'.join(names)}", _fields(tree))
+        for one in kind.parameters:
+            _plant(tree, one.name, (field_of(one, _rows_of(one, dict(rows))), ...))
+    name = f"{slot.name}_{'_'.join(names)}"
+    return _table(name, _fields(tree, name), meaning=meaning)
 
 
 def _rows_of(parameter: Parameter, rows: Rows) -> tuple[str, ...]:
     return rows[parameter.table] if isinstance(parameter, Row) else ()
 
 
-def _kind_chooser(filled: SlotPlaces, kinds: Mapping[str, Kind]) -> type[BaseModel]:
+def _kind_chooser(filled: SlotPlaces) -> type[BaseModel]:
     """Return the model of a place whose kind is missing or not known: it asks for that alone."""
-    names = tuple(kinds_of(filled.slot, kinds))
-    return _table(
-        filled.slot.name, {KIND: (words(names, f"what fills the {filled.slot.name}"), ...)}, Loose
-    )
+    kind = words(tuple(filled.known), f"what fills the {filled.slot.name}")
+    return _table(filled.slot.name, {KIND: (kind, ...)}, Loose)

@@ -1,6 +1,6 @@
 """Study files in: every problem of a file is found before the first one is told."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 from importlib.resources import files as package_files
 from pathlib import Path
@@ -15,17 +15,13 @@ from tradeopt.chain.kind import Column, Kind, Recording, Row
 from tradeopt.errors import Problem, StudyError, near
 from tradeopt.quantities import PHASES
 from tradeopt.stages.registry import known_kinds
-from tradeopt.study.checks import (
-    Reading,
-    check_shares,
-    read_limits,
-    read_objectives,
-    read_variables,
-)
+from tradeopt.study.checks import check_gaits, check_shares, read_limits, read_objectives
 from tradeopt.study.compiled import CompiledStudy, Value
-from tradeopt.study.fields import REFUSED, spoken
+from tradeopt.study.fields import FILE_FORM, spoken
 from tradeopt.study.layout import layout_of, value_at
+from tradeopt.study.mistakes import report_refusals
 from tradeopt.study.model import Search, model_of
+from tradeopt.study.reading import Reading
 from tradeopt.study.study import Study
 from tradeopt.study.table import (
     LARGEST_TABLE,
@@ -36,6 +32,7 @@ from tradeopt.study.table import (
     parse_table,
 )
 from tradeopt.study.text import LARGEST_FILE, load_text, read
+from tradeopt.study.variables import read_variables
 
 PHASE = "phase"
 EXAMPLES = "tradeopt.examples"
@@ -106,14 +103,15 @@ def loads(
     tables = part_tables(kinds)
     layout = layout_of(document.data, kinds)
     reading = Reading(document, layout, {name: table.labels for name, table in tables.items()})
+    check_gaits(reading)
     search, dumped = _checked(reading, kinds)
     variables = read_variables(reading)
     objectives = read_objectives(reading)
     limits = read_limits(reading)
     check_shares(reading)
-    contents, recordings = _recordings(reading, dict(files or {}), folder)
+    contents, recordings = _recordings(reading, files or {}, folder)
     if reading.problems or search is None:
-        raise StudyError(tuple(sorted(reading.problems, key=_place)))
+        raise StudyError(_in_order(reading.problems, file))
     leaves = {path: value_at(dumped, path) for path in layout.leaves}
     values = {path: value for path, value in leaves.items() if isinstance(value, Value)}
     compiled = CompiledStudy(layout, values, tables, recordings, variables, objectives, limits)
@@ -154,7 +152,7 @@ def examples() -> tuple[str, ...]:
 
 def _path_of(source: str | Path) -> Path:
     path = Path(source)
-    if path.exists() or path.suffix:
+    if path.suffix or _is_there(path):
         return path
     if str(source) in examples():
         return Path(str(package_files(EXAMPLES) / f"{source}.yaml"))
@@ -163,72 +161,75 @@ def _path_of(source: str | Path) -> Path:
     raise StudyError((Problem("STUDY", f"no file {str(source)!r}", want, nearest),))
 
 
+def _is_there(path: Path) -> bool:
+    try:
+        return path.exists()
+    except OSError:  # no name of a file; the attempt to open it says why
+        return True
+
+
 def _checked(reading: Reading, kinds: Mapping[str, Kind]) -> tuple[Search | None, dict[str, Any]]:
     """Hold the file against its model; return what it says of the search, and all of it in SI."""
-    model = model_of(reading.layout, kinds, reading.rows)
+    model = model_of(reading.layout, reading.rows)
     try:
         checked = model.model_validate(reading.document.data)
     except ValidationError as error:
-        for one in error.errors(include_url=False):
-            _report(reading, one, model)
+        report_refusals(reading, error, model, kinds)
         return None, {}
     parts = {field.alias: getattr(checked, name) for name, field in model.model_fields.items()}
     return parts["search"], checked.model_dump(by_alias=True)
 
 
-def _report(reading: Reading, error: Mapping[str, Any], model: Any) -> None:  # noqa: ANN401
-    path = tuple(part for part in error["loc"] if part != "[key]")
-    context = error.get("ctx", {})
-    match error["type"]:
-        case t if t == REFUSED:
-            reading.report(path, context["got"], context["want"], near=context["near"])
-        case "missing":
-            reading.report(path, "nothing", f"a value for {path[-1]!r}")
-        case "extra_forbidden":
-            known = _known_names(model, path[:-1])
-            want = f"one of: {', '.join(known)}"
-            got = f"{path[-1]!r}, which is not known here"
-            reading.report(path, got, want, near=near(str(path[-1]), known), key=True)
-        case _:
-            message = str(error["msg"])
-            reading.report(path, spoken(error["input"]), message[0].lower() + message[1:])
-
-
-def _known_names(model: Any, path: tuple[str | int, ...]) -> tuple[str, ...]:  # noqa: ANN401
-    """Walk the model down to a table and return the names it knows."""
-    for name in path:
-        fields = {field.alias: field for field in model.model_fields.values()}
-        model = fields[name].annotation if name in fields else model
-    return tuple(field.alias for field in getattr(model, "model_fields", {}).values())
-
-
 def _recordings(
-    reading: Reading, contents: dict[str, str], folder: Path | None
+    reading: Reading, given: Mapping[str, str], folder: Path | None
 ) -> tuple[dict[str, str], dict[str, dict[str, Array]]]:
     """Read every recorded stride that the study names; their problems bear their own file."""
     found: dict[str, dict[str, Array]] = {}
     used: dict[str, str] = {}
     for path, leaf in reading.layout.leaves.items():
         name = value_at(reading.document.data, path)
-        if not isinstance(leaf, Recording) or not isinstance(name, str):
+        if not isinstance(leaf, Recording) or not isinstance(name, str) or not name:
+            continue  # the model reports the name itself
+        content = used.get(name) or _content(reading, path, given, folder)
+        if content is None:
             continue
         try:
-            if name not in contents:
-                contents[name] = _content(reading, path, name, folder)
-            found[path] = _stride(contents[name], leaf, name)
+            found[path] = _stride(content, leaf, name)
         except StudyError as error:
             reading.problems.extend(error.problems)
         else:
-            used[name] = contents[name]
+            used[name] = content
     return used, found
 
 
-def _content(reading: Reading, path: str, name: str, folder: Path | None) -> str:
+def _content(
+    reading: Reading, path: str, given: Mapping[str, str], folder: Path | None
+) -> str | None:
+    """Return the text of a recorded stride, or None where there is none, which is reported."""
     at = tuple(path.split("."))
-    want = "the name of a CSV file beside the study file"
-    if folder is None or Path(name).name != name:
-        raise StudyError((reading.document.problem(at, repr(name), want),))
-    return load_text(folder / name, largest=LARGEST_TABLE, want="a recorded stride")
+    name = str(value_at(reading.document.data, path))
+    if name in given and len(given[name]) <= LARGEST_TABLE:
+        return given[name]
+    if name in given:
+        got = f"{spoken(name)} of {len(given[name])} characters"
+        reading.report(at, got, f"a recorded stride of at most {LARGEST_TABLE}")
+    elif folder is None:
+        want = f"a file that was given: {', '.join(given) or 'none was'}"
+        reading.report_word(at, name, given, want=want)
+    elif Path(name).name != name:
+        reading.report(at, spoken(name), FILE_FORM)
+    else:
+        return _loaded(reading, at, folder / name)
+    return None
+
+
+def _loaded(reading: Reading, at: tuple[str, ...], path: Path) -> str | None:
+    try:
+        return load_text(path, largest=LARGEST_TABLE, want="a recorded stride")
+    except StudyError as error:
+        for problem in error.problems:
+            reading.report(at, f"{spoken(path.name)}: {problem.got}", problem.want)
+        return None
 
 
 def _stride(content: str, leaf: Recording, file: str) -> dict[str, Array]:
@@ -248,5 +249,11 @@ def _stride(content: str, leaf: Recording, file: str) -> dict[str, Array]:
     return found
 
 
-def _place(problem: Problem) -> tuple[str, int, int]:
-    return (problem.file or "", problem.line or 0, problem.column or 0)
+def _in_order(problems: Iterable[Problem], file: str) -> tuple[Problem, ...]:
+    """Sort problems by place, those of the study file first, each told once."""
+
+    def place(problem: Problem) -> tuple[bool, str, int, int]:
+        is_other = problem.file != file
+        return (is_other, problem.file or "", problem.line or 0, problem.column or 0)
+
+    return tuple(sorted(dict.fromkeys(problems), key=place))

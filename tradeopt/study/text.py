@@ -225,6 +225,6 @@ def read(text: str, *, file: str) -> Document:
         reader.report((), (1, 1), f"{len(text)} characters", f"at most {LARGEST_FILE}")
     else:
         reader.take(text)
-    if reader.problems:
-        raise StudyError(reader.told())
-    return Document(file, reader.data, reader.lines, reader.values, reader.names)
+    if reader.problems.found:
+        raise StudyError(reader.problems.told())
+    return Document(file, reader.data, reader.problems.lines, reader.values, reader.names)

@@ -146,6 +146,58 @@ class _Group:
         return isinstance(self.value, dict) and self.name is None
 
 
+class Problems:
+    """The problems of one text, each with a place that is inside it.
+
+    Parameters
+    ----------
+    file : str
+        What to call the file in messages.
+    text : str
+        All of it.
+
+    Attributes
+    ----------
+    lines : tuple of str
+        The text, line by line.
+    found : list of Problem
+        In the order they were found.
+    """
+
+    def __init__(self, file: str, text: str) -> None:
+        self.file = file
+        self.lines = tuple(_LINE_END.split(text))
+        self.found: list[Problem] = []
+
+    def told(self) -> tuple[Problem, ...]:
+        """Give the problems in the order of their places, no more than anybody reads."""
+        ordered = sorted(self.found, key=lambda problem: (problem.line or 0, problem.column or 0))
+        return tuple(ordered[:MOST_PROBLEMS])
+
+    def report(self, path: ValuePath, place: Place, got: str, want: str) -> None:
+        """Keep a problem, with a place that is inside the text."""
+        line = min(place[0], len(self.lines))
+        text = _UNREADABLE.sub("\N{REPLACEMENT CHARACTER}", self.lines[line - 1])
+        column = min(place[1], len(text) + 1) if line == place[0] else len(text) + 1
+        self.found.append(
+            Problem(dotted(path), got, want, file=self.file, line=line, column=column, text=text)
+        )
+
+    def report_unreadable(self) -> None:
+        """Find what no parser should see: control characters, lone halves of a pair."""
+        for number, line in enumerate(self.lines, 1):
+            found = _UNREADABLE.search(line)
+            if found:
+                got = f"the unprintable character U+{ord(found[0]):04X}"
+                self.report((), (number, found.start() + 1), got, "plain text")
+
+    def report_tabs(self) -> None:
+        """Find tabs before a value, which look like spaces and are not."""
+        for number, line in enumerate(self.lines, 1):
+            if _TAB_INDENT.match(line):
+                self.report(("indentation",), (number, line.index("\t") + 1), "a tab", "spaces")
+
+
 class Reader:
     """Builds plain values from text and gathers every problem on the way.
 
@@ -160,21 +212,18 @@ class Reader:
     ----------
     data : dict
         What the file says; complete only where there is no problem.
-    lines : tuple of str
-        The text, line by line.
     values, names : dict
         Place of each value, and of its name, by path.
-    problems : list of Problem
-        In the order they were found.
+    problems : Problems
+        What is wrong with it.
     """
 
     def __init__(self, file: str, text: str) -> None:
-        self.file = file
-        self.lines = tuple(_LINE_END.split(text))
+        self.problems = Problems(file, text)
+        self.report = self.problems.report
         self.data: dict[str, Any] = {}
         self.values: dict[ValuePath, Place] = {}
         self.names: dict[ValuePath, Place] = {}
-        self.problems: list[Problem] = []
         self._root: Any = None
         self._open: list[_Group] = []
         self._count = 0
@@ -183,9 +232,9 @@ class Reader:
     def take(self, text: str) -> None:
         """Read the text up to its end, or to where going on makes no sense."""
         if _UNREADABLE.search(text):
-            self._report_unreadable()
+            self.problems.report_unreadable()
             return
-        self._report_tabs()
+        self.problems.report_tabs()
         try:
             for event in yaml.parse(text, Loader=_LOADER):
                 if not self._event(event):
@@ -194,38 +243,8 @@ class Reader:
             self._report_syntax(error)
         if isinstance(self._root, dict):
             self.data = self._root
-        elif not self.problems:
+        elif not self.problems.found:
             self._report_root()
-
-    def told(self) -> tuple[Problem, ...]:
-        """Give the problems in the order of their places, no more than anybody reads."""
-        ordered = sorted(
-            self.problems, key=lambda problem: (problem.line or 0, problem.column or 0)
-        )
-        return tuple(ordered[:MOST_PROBLEMS])
-
-    def report(self, path: ValuePath, place: Place, got: str, want: str) -> None:
-        """Keep a problem, with a place that is inside the text."""
-        line = min(place[0], len(self.lines))
-        text = _UNREADABLE.sub("\N{REPLACEMENT CHARACTER}", self.lines[line - 1])
-        column = min(place[1], len(text) + 1) if line == place[0] else len(text) + 1
-        self.problems.append(
-            Problem(dotted(path), got, want, file=self.file, line=line, column=column, text=text)
-        )
-
-    def _report_unreadable(self) -> None:
-        """Find what no parser should see: control characters, lone halves of a pair."""
-        for number, line in enumerate(self.lines, 1):
-            found = _UNREADABLE.search(line)
-            if found:
-                got = f"the unprintable character U+{ord(found[0]):04X}"
-                self.report((), (number, found.start() + 1), got, "plain text")
-
-    def _report_tabs(self) -> None:
-        """Find tabs before a value, which look like spaces and are not."""
-        for number, line in enumerate(self.lines, 1):
-            if _TAB_INDENT.match(line):
-                self.report(("indentation",), (number, line.index("\t") + 1), "a tab", "spaces")
 
     def _event(self, event: yaml.Event) -> bool:
         """Take one event in; False where going on makes no sense."""
@@ -255,7 +274,7 @@ class Reader:
             self._start(event)
         else:
             self._scalar(event)
-        return len(self.problems) < MOST_PROBLEMS
+        return len(self.problems.found) < MOST_PROBLEMS
 
     def _next_path(self) -> ValuePath:
         """Path of the value that comes next."""
@@ -343,7 +362,7 @@ class Reader:
         )
         place = (mark.line + 1, mark.column + 1) if mark else (1, 1)
         starts = (group.path for group in reversed(self._open) if self.values[group.path] == place)
-        if all(problem.line != place[0] for problem in self.problems):
+        if all(problem.line != place[0] for problem in self.problems.found):
             self.report(next(starts, self._next_path()), place, meaning.got, meaning.want)
 
     def _report_root(self) -> None:

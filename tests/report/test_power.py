@@ -1,0 +1,80 @@
+"""The power balance closes, and its parts are those of the chain."""
+
+import numpy as np
+import pytest
+
+from tests.report.cells import number
+from tradeopt.report.power import PARTS, power_balance, power_sections
+from tradeopt.report.section import Section
+from tradeopt.report.sheet import evaluate_design
+from tradeopt.report.view import View
+from tradeopt.services.evaluate import changed
+from tradeopt.study.compiled import Evaluation
+from tradeopt.study.study import Study
+
+STANDBY = ("computing", "sensing", "other_joints.count", "other_joints.power")
+
+
+def watts(section: Section, head: str) -> dict[str, float]:
+    return {str(row[0]): number(row[section.heads.index(head)]) for row in section.rows}
+
+
+@pytest.mark.parametrize("gait", ["steady", "brisk", "standing", "mission"])
+def test_mechanics_and_losses_add_up_to_what_the_pack_gives(view: View, gait: str) -> None:
+    by_gait, _ = power_sections(view)
+    powers = watts(by_gait, gait)
+    pack = powers.pop("pack")
+    assert sum(powers.values()) == pytest.approx(pack, rel=1e-9)
+
+
+def test_springs_and_rotors_keep_nothing_over_a_stride(view: View) -> None:
+    assert np.abs(power_balance(view).drives["springs"]).max() < 1e-9
+
+
+def test_regeneration_loses_its_share_of_what_comes_back(
+    view: View, evaluation: Evaluation, said: dict[str, float]
+) -> None:
+    # what reaches the pack is the study's share of what the bus returns
+    kept = said["robot.electronics.regeneration"]
+    returned = np.minimum(evaluation.values["bus_power"][0], 0.0).mean(axis=-1) / kept
+    lost = power_balance(view).others["regeneration"]
+    assert lost[:-1] == pytest.approx(-(1.0 - kept) * returned, abs=1e-9)
+
+
+def test_the_mission_is_the_mean_over_the_time_of_its_gaits(
+    view: View, evaluation: Evaluation, said: dict[str, float]
+) -> None:
+    power = evaluation.values["mean_power"][0]
+    mean = sum(
+        said[f"mission.{gait}.share"] * power[place] for place, gait in enumerate(view.gaits)
+    )
+    assert power_balance(view).pack[-1] == pytest.approx(mean)
+
+
+def test_standby_and_fans_are_those_of_the_study(study: Study, said: dict[str, float]) -> None:
+    given = {"robot.drives.knee.cooling.kind": "fan", "robot.drives.knee.cooling.power": "2.5 W"}
+    made, design = changed(study, given)
+    by_gait, _ = power_sections(View(evaluate_design(made, design), 0))
+    powers = watts(by_gait, "standing")
+    computing, sensing, joints, each = (said[f"robot.standby.{name}"] for name in STANDBY)
+    assert powers["standby"] == pytest.approx(computing + sensing + joints * each)
+    assert powers["fans"] == pytest.approx(2 * 2.5)  # a fan on each knee
+
+
+def test_joint_rows_add_up_to_the_electric_power_of_both_legs(
+    view: View, evaluation: Evaluation
+) -> None:
+    _, by_joint = power_sections(view)
+    electric = evaluation.values["drive_power"][0]
+    rows = [dict(zip(by_joint.heads, row, strict=True)) for row in by_joint.rows]
+    for row in rows:
+        assert sum(number(row[part]) for part in PARTS) == pytest.approx(number(row["drives"]))
+    steady = [number(row["drives"]) for row in rows if row["gait"] == "steady"]
+    assert steady == pytest.approx(2.0 * electric[:, 0])
+
+
+def test_copper_loss_of_a_joint_counts_both_legs(view: View, evaluation: Evaluation) -> None:
+    _, by_joint = power_sections(view)
+    knee = next(row for row in by_joint.rows if row[:2] == ("brisk", "knee"))
+    loss = float(evaluation.values["copper_loss"][0, 3, 1])
+    assert number(knee[by_joint.heads.index("copper")]) == pytest.approx(2.0 * loss)

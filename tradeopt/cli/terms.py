@@ -1,0 +1,82 @@
+"""What commands share: reading their arguments, and where and how they write."""
+
+import json
+import os
+import sys
+from pathlib import Path
+from shutil import get_terminal_size
+
+import click
+
+from tradeopt import units
+from tradeopt.errors import UnitError
+from tradeopt.report.terminal import Look
+from tradeopt.settings import read_settings
+from tradeopt.study.read import load, loads
+from tradeopt.study.study import Study
+from tradeopt.study.text import LARGEST_FILE
+
+PIPE_WIDTH = 100
+"""Columns where nobody says how wide the paper is."""
+
+STDIN = "-"
+
+study_argument = click.argument("study", metavar="STUDY")
+run_argument = click.argument("run", metavar="RUN")
+json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON, in SI units.")
+
+
+class Duration(click.ParamType[float]):
+    """A time with its unit."""
+
+    name = "time"
+
+    def convert(
+        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Read the time in seconds."""
+        if isinstance(value, float):
+            return value
+        try:
+            seconds = units.to_si(str(value), "s")
+        except UnitError as error:
+            self.fail(str(error), param, ctx)
+        if seconds <= 0.0:
+            self.fail(f"got {value!r}, want a time above zero, such as '10 min'", param, ctx)
+        return seconds
+
+
+def read_study(source: str) -> Study:
+    """Read a study from a file, from standard input, or from the examples."""
+    if source == STDIN:
+        # one more than allowed, so that what is too long is refused and not cut
+        return loads(sys.stdin.read(LARGEST_FILE + 1), file="stdin", folder=Path.cwd())
+    return load(source)
+
+
+def database_url() -> str:
+    """Return where runs are kept."""
+    return read_settings().database_url.get_secret_value()
+
+
+def look() -> Look:
+    """Return how to write on standard output."""
+    if not sys.stdout.isatty():
+        return Look(PIPE_WIDTH, colour=False)
+    plain = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
+    return Look(get_terminal_size().columns, colour=not plain)
+
+
+def say(text: str) -> None:
+    """Write a result."""
+    click.echo(text)
+
+
+def remark(text: str) -> None:
+    """Write a message that is no result."""
+    click.echo(text, err=True)
+
+
+def say_json(data: object) -> None:
+    """Write a result as JSON."""
+    click.echo(json.dumps(data, indent=2, allow_nan=False))

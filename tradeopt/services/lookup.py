@@ -1,0 +1,158 @@
+"""Finding runs by name, and what they hold."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from tradeopt.arrays import Array
+from tradeopt.errors import NotFoundError
+from tradeopt.report.front import FrontView
+from tradeopt.report.section import Sheet
+from tradeopt.report.sheet import design_sheet, evaluate_design
+from tradeopt.search.designs import Designs, score
+from tradeopt.services import runs
+from tradeopt.services.progress import Progress, status
+from tradeopt.store import results
+from tradeopt.store import runs as store
+from tradeopt.store.database import Database
+from tradeopt.store.runs import Run
+from tradeopt.study.read import loads
+from tradeopt.study.study import Study
+
+LAST = "last"
+"""Stands for the run that was started last."""
+
+NEAREST = 5
+"""Designs that are shown where none meets the limits."""
+
+BASELINE = 0
+"""Number of the baseline in every run, and its row where it stands alone."""
+
+_START = "start one with: tradeopt run STUDY"
+
+
+@dataclass(frozen=True)
+class FoundRun:
+    """A run with the study that it searches.
+
+    Attributes
+    ----------
+    database : Database
+        Where it is kept.
+    run : Run
+        The run.
+    """
+
+    database: Database
+    run: Run
+
+    @cached_property
+    def study(self) -> Study:
+        """The study, read again from what the run keeps."""
+        return loads(self.run.text, self.run.files, file=self.run.study)
+
+    @property
+    def standing(self) -> Progress:
+        """How it stands."""
+        return status(self.database, self.run.id)
+
+    def front(self) -> FrontView:
+        """Return the designs that meet every limit and that no other one beats."""
+        return self.view(runs.front(self.database, self.run.id))
+
+    def nearest(self) -> FrontView:
+        """Return the designs that come nearest to the limits, the best first."""
+        return self.view(runs.nearest(self.database, self.run.id, NEAREST))
+
+    def tried(self) -> FrontView:
+        """Return all designs that its front was picked from: those of closed epochs."""
+        designs = results.designs(self.database, self.run)
+        end = self.run.plan.first_number(self.standing.epochs, island=0)
+        return self.view(designs.take(designs.numbers < end))
+
+    def baseline(self) -> FrontView:
+        """Return the design that the study file itself describes."""
+        problem = self.study.problem
+        return self.view(score(problem, problem.baseline[None], BASELINE))
+
+    def view(self, designs: Designs) -> FrontView:
+        """Tell what the numbers of designs mean."""
+        return FrontView(self.run, self.study.problem.chain.quantities, designs)
+
+    def design(self, number: int) -> Array:
+        """Return one design, shape (variable,)."""
+        values: Array = runs.design(self.database, self.run.id, number).values[0]
+        return values
+
+    def sheet(self, number: int) -> Sheet:
+        """Return all there is to say of one design."""
+        design = self.design(number)
+        return design_sheet(self.study, evaluate_design(self.study, design), design[None])
+
+
+@contextmanager
+def opened(url: str, *, there: bool = True) -> Iterator[Database]:
+    """
+    Open a database and close it again.
+
+    Parameters
+    ----------
+    url : str
+        Where runs are kept.
+    there : bool
+        Refuse to make one where none is.
+
+    Yields
+    ------
+    Database
+        Open.
+
+    Raises
+    ------
+    NotFoundError
+        When it must be there and is not.
+    """
+    kind, _, path = url.partition(":///")
+    if there and kind.startswith("sqlite") and not Path(path.partition("?")[0]).exists():
+        raise NotFoundError(f"run: got no database at {path}, want one with runs; {_START}")
+    database = Database(url)
+    try:
+        yield database
+    finally:
+        database.close()
+
+
+def find(database: Database, name: str) -> FoundRun:
+    """
+    Find a run.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    name : str
+        Its name, or `last`.
+
+    Returns
+    -------
+    FoundRun
+        The run.
+
+    Raises
+    ------
+    NotFoundError
+        When there is none.
+    """
+    if name != LAST:
+        return FoundRun(database, store.get(database, name))
+    known = store.every(database)
+    if not known:
+        raise NotFoundError(f"run: got {LAST!r}, but this database has no runs; {_START}")
+    return FoundRun(database, known[-1])
+
+
+def every(database: Database) -> list[tuple[Run, Progress]]:
+    """Return all runs and how they stand, the oldest first."""
+    return [(run, status(database, run.id)) for run in store.every(database)]
