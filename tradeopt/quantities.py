@@ -19,6 +19,9 @@ from tradeopt.physics.walking.frame import BODIES, JOINTS
 __all__ = ["BODIES", "JOINTS"]  # the order of the axes `body` and `joint` is the physics' own
 
 INERTIAL_PARAMETERS = 10
+MATURITIES = ("off_the_shelf", "minor_change", "new")
+"""How far along a part is; `maturity` quantities hold places in this tuple."""
+
 PHASES = 100
 """Places a stride is cut into; 100 keep the peaks within 2 %."""
 
@@ -83,6 +86,9 @@ BODY_LENGTH = Quantity(
 STRUCTURE_MASS = Quantity(
     "structure_mass", "kg", ("design", "body"), "a body without its drives, basic", (0.2, 20)
 )
+STRUCTURE_MATURITY = Quantity(
+    "structure_maturity", "1", ("design", "body"), "maturity, place in MATURITIES", (0, 2)
+)
 STRUCTURE_GROWTH = Quantity(
     "structure_growth", "kg", ("design", "body"), "growth allowance of a body's structure", (0, 2)
 )
@@ -90,13 +96,24 @@ STRUCTURE_INERTIA = Quantity(
     "structure_inertia",
     "kg,kg*m,kg*m^2",
     ("design", "body", "inertial"),
-    "inertial parameters of a body's structure with its growth",
+    "inertial parameters of a body's structure, basic",
     (0, 1),
+)
+BODY_WIDTH = Quantity(
+    "body_width", "m", ("design", "body"), "a body's structure from left to right", (0.04, 0.15)
 )
 MOTOR_MASS = Quantity("motor_mass", "kg", DRIVE, "motor with housing", (0.2, 4))
 TRANSMISSION_MASS = Quantity("transmission_mass", "kg", DRIVE, "transmission", (0, 3))
 SPRING_MASS = Quantity("spring_mass", "kg", DRIVE, "spring with its mounts", (0, 1))
 COOLING_MASS = Quantity("cooling_mass", "kg", DRIVE, "fan, ducts and rings", (0, 0.3))
+MOTOR_MATURITY, TRANSMISSION_MATURITY, SPRING_MATURITY, COOLING_MATURITY = (
+    Quantity(f"{part}_maturity", "1", DRIVE, "maturity, place in MATURITIES", (0, 2))
+    for part in ("motor", "transmission", "spring", "cooling")
+)
+MOTOR_GROWTH, TRANSMISSION_GROWTH, SPRING_GROWTH, COOLING_GROWTH = (
+    Quantity(f"{part}_growth", "kg", DRIVE, f"growth allowance of the {part}", (0, 0.5))
+    for part in ("motor", "transmission", "spring", "cooling")
+)
 MOUNT_BODY = Quantity(
     "mount_body", "1", DRIVE, "body that carries the drive, place in BODIES", (0, 6)
 )
@@ -104,10 +121,17 @@ MOUNT_POSITION = Quantity(
     "mount_position",
     "m",
     (*DRIVE, "axis"),
-    "centre of the drive in that body's frame",
+    "where the mount puts the centre of the drive, in that body's frame",
     (-0.4, 0.1),
 )
+MOUNT_AXIS = Quantity(
+    "mount_axis", "1", DRIVE, "axis of that body the shaft lies along: 0 x, 1 y, 2 z", (0, 2)
+)
 BATTERY_MASS = Quantity("battery_mass", "kg", DESIGN, "pack with its housing", (1, 20))
+BATTERY_MATURITY = Quantity(
+    "battery_maturity", "1", DESIGN, "maturity, place in MATURITIES", (0, 2)
+)
+BATTERY_GROWTH = Quantity("battery_growth", "kg", DESIGN, "growth allowance of the pack", (0, 2))
 BATTERY_POSITION = Quantity(
     "battery_position",
     "m",
@@ -275,4 +299,77 @@ MECHANICAL_COST_OF_TRANSPORT = Quantity(
     DESIGN,
     "positive joint work per weight and distance",
     (0.01, 1),
+)
+
+# limbs under load
+LIMB = ("design", "body", "gait")
+LIMB_FORCE = Quantity(
+    "limb_force",
+    "N",
+    ("design", "body"),
+    "weight that one leg carries; 0 where no limb",
+    (0, 1500),
+)
+LIMB_MOMENT = Quantity(
+    "limb_moment", "N*m", LIMB, "largest bending moment with twist, as one moment", (0, 150)
+)
+LIMB_DEFLECTING_MOMENT = Quantity(
+    "limb_deflecting_moment",
+    "N*m",
+    LIMB,
+    "largest constant moment that deflects the limb's end as much as its own does",
+    (0, 100),
+)
+LIMB_TWISTING_MOMENT = Quantity(
+    "limb_twisting_moment", "N*m", LIMB, "largest moment about the limb's own axis", (0, 40)
+)
+LIMB_STRESS_MARGIN = _margin("limb_stress_margin", LIMB, "strength of the limb left at the peak")
+LIMB_COLUMN_MARGIN = _margin(
+    "limb_column_margin", LIMB, "load left before the limb buckles as a column"
+)
+LIMB_WALL_MARGIN = _margin("limb_wall_margin", LIMB, "stress left before the limb's wall buckles")
+LIMB_STIFFNESS_MARGIN = _margin(
+    "limb_stiffness_margin", LIMB, "allowed deflection and twist of the limb left"
+)
+
+# layout
+MOTOR_LENGTH = Quantity("motor_length", "m", DRIVE, "housing along the shaft", (0.02, 0.09))
+TRANSMISSION_LENGTH = Quantity(
+    "transmission_length", "m", DRIVE, "what it adds along the motor's shaft", (0.0, 0.06)
+)
+DRIVE_BODY = Quantity("drive_body", "1", DRIVE, "body that carries it, place in BODIES", (0, 6))
+DRIVE_POSITION = Quantity(
+    "drive_position",
+    "m",
+    (*DRIVE, "axis"),
+    "centre of the drive in that body's frame, as laid out",
+    (-0.4, 0.1),
+)
+DRIVE_SIZE = Quantity(
+    "drive_size",
+    "m",
+    (*DRIVE, "axis"),
+    "sides of the box around motor and transmission, along that body's axes",
+    (0.04, 0.15),
+)
+DRIVE_GAP = Quantity(
+    "drive_gap", "m", DESIGN, "least gap between two drives of a straight leg", (-0.1, 0.1)
+)
+HIP_WIDTH = Quantity("hip_width", "m", DESIGN, "over the drives of both hips", (0.3, 0.6))
+HIP_GAP = Quantity("hip_gap", "m", DESIGN, "between the drives of the two hips", (-0.1, 0.2))
+SHANK_WIDTH = Quantity(
+    "shank_width", "m", DESIGN, "over the ankle's drives and the shank, left to right", (0.06, 0.3)
+)
+KNEE_GAP = Quantity(
+    "knee_gap", "m", GAIT, "between the knees and their drives, as if side by side", (-0.1, 0.2)
+)
+LEG_CLEARANCE = Quantity(
+    "leg_clearance", "m", GAIT, "between shank or foot and those of the other leg", (-0.1, 0.2)
+)
+DRIVE_GAP_MARGIN = _margin("drive_gap_margin", DESIGN, "gap above the one asked, per hip spacing")
+HIP_GAP_MARGIN = _margin("hip_gap_margin", DESIGN, "gap above the one asked, per hip spacing")
+SHANK_WIDTH_MARGIN = _margin("shank_width_margin", DESIGN, "allowed width of the shank left")
+KNEE_GAP_MARGIN = _margin("knee_gap_margin", GAIT, "gap above the one asked, per hip spacing")
+LEG_CLEARANCE_MARGIN = _margin(
+    "leg_clearance_margin", GAIT, "clearance above the one asked, per hip spacing"
 )

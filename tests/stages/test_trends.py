@@ -37,7 +37,7 @@ def test_a_longer_motor_is_cooler_and_heavier(vary: Vary) -> None:
 
 
 def test_a_higher_ratio_asks_less_torque_and_more_voltage(vary: Vary) -> None:
-    v = vary("robot.drives.ankle_pitch.transmission.ratio", [15, 25, 40]).values
+    v = vary("robot.drives.ankle_pitch.transmission.ratio", [20, 28, 40]).values
     assert (np.diff(np.abs(v["motor_torque"][:, ANKLE]).max(axis=(1, 2))) < 0).all()
     assert (np.diff(v["voltage_margin"][:, ANKLE]) < 0).all()
 

@@ -82,7 +82,7 @@ def test_problems_of_the_study_come_before_those_of_its_recorded_stride() -> Non
         ("name", 0, (3, 1), "letters, digits, - and _, at most 60 of them, such as levee-rounds"),
         ("surroundings", 0, (3, 1), "a table with kind, gravity, ambient"),
         ("mission", 0, (3, 1), "a table with steady, brisk, standing"),
-        ("stages", 0, (3, 1), "a table with mass, heat, voltage, range"),
+        ("stages", 0, (3, 1), "a table with mass, heat, voltage, range, limb_load"),
         ("objectives", 0, (3, 1), "a table, such as 'range: highest'"),
         ("search", 0, (3, 1), "a table with time, designs, seed, sampler"),
         ("frame", 2, (9, 1), f"a table with kind, {GEOMETRY}"),
@@ -95,11 +95,13 @@ def test_problems_of_the_study_come_before_those_of_its_recorded_stride() -> Non
 def test_a_missing_part_is_told_at_what_should_hold_it(
     section: str, depth: int, place: tuple[int, int], want: str
 ) -> None:
-    (problem,) = problems_of(without(section, depth=depth))
+    problem, *followers = problems_of(without(section, depth=depth))
     assert (problem.got, problem.line, problem.column) == ("nothing", *place)
     assert problem.where.endswith(section)
     assert problem.want.startswith(want)
     assert problem.want == want or want.endswith(", ")
+    # what is missing cannot be searched either
+    assert all(one.where.startswith(f"variables.robot.{section}.") for one in followers)
 
 
 def test_a_missing_robot_does_not_make_its_variables_wrong() -> None:

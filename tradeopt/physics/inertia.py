@@ -15,6 +15,8 @@ _ROWS: Final = np.array([0, 0, 1, 0, 1, 2])
 _COLUMNS: Final = np.array([0, 1, 1, 2, 2, 2])
 _SOLID_BOX: Final = 12.0
 """Divisor of a uniform rod, plate or box, from the integral of s^2 over its side."""
+_ROUND_TUBE: Final = 8.0
+"""Divisor of a uniform ring, disc or tube by its diameters, from the integral of r^2."""
 
 
 def box_inertia(mass: Array, x: Array, y: Array, z: Array) -> Array:
@@ -49,6 +51,45 @@ def box_inertia(mass: Array, x: Array, y: Array, z: Array) -> Array:
     squares = np.stack(np.broadcast_arrays(*(np.square(side) for side in (x, y, z))), axis=-1)
     others = squares.sum(axis=-1, keepdims=True) - squares
     moments: Array = np.asarray(mass)[..., np.newaxis] * others / _SOLID_BOX
+    return moments[..., np.newaxis] * np.eye(3)
+
+
+def tube_inertia(
+    mass: Array, outer_diameter: Array, inner_diameter: Array, length: Array
+) -> Array:
+    """Moments of inertia of a uniform round tube along z about its own centre.
+
+    Parameters
+    ----------
+    mass : Array, shape (...)
+        Mass [kg].
+    outer_diameter, inner_diameter : Array, shape (...)
+        Outside and inside [m]; an inside of zero makes a rod.
+    length : Array, shape (...)
+        Length along z [m].
+
+    Returns
+    -------
+    Array, shape (..., 3, 3)
+        Inertia matrix, diagonal [kg*m^2].
+
+    Notes
+    -----
+    Izz = m (D^2 + d^2)/8, Ixx = Iyy = Izz/2 + m L^2/12.
+
+    References
+    ----------
+    Beer, Johnston, "Vector Mechanics for Engineers: Dynamics", appendix on mass moments of inertia
+    (from memory).
+
+    Examples
+    --------
+    >>> tube_inertia(np.array(8.0), np.array(2.0), np.array(1.0), np.array(3.0)).diagonal()
+    array([8.5, 8.5, 5. ])
+    """
+    about_axis = mass * (np.square(outer_diameter) + np.square(inner_diameter)) / _ROUND_TUBE
+    across = about_axis / 2.0 + mass * np.square(length) / _SOLID_BOX
+    moments = np.stack(np.broadcast_arrays(across, across, about_axis), axis=-1)
     return moments[..., np.newaxis] * np.eye(3)
 
 

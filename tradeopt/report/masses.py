@@ -12,6 +12,7 @@ from tradeopt.report.section import Section
 from tradeopt.report.view import LEGS, View, spoken
 
 _DRIVE_PARTS = (q.MOTOR_MASS, q.TRANSMISSION_MASS, q.SPRING_MASS, q.COOLING_MASS)
+_DRIVE_GROWTHS = (q.MOTOR_GROWTH, q.TRANSMISSION_GROWTH, q.SPRING_GROWTH, q.COOLING_GROWTH)
 _TORSO = "torso"
 
 
@@ -31,9 +32,7 @@ def mass_sections(view: View) -> tuple[Section, ...]:
 
     Notes
     -----
-    Predicted = basic + growth. The chain says the growth of the whole and of each body's
-    structure; what is left of it is shared by drives and battery as the study's allowances are, or
-    in proportion to their masses where another kind of mass stage has no such allowances.
+    Predicted = basic + growth, item by item as the chain says.
     """
     return _statement(view), _drives(view)
 
@@ -61,31 +60,15 @@ def _count(body: str) -> int:
 
 
 def _grown(view: View) -> list[tuple[Cell, ...]]:
-    """Return the rows of what has no growth of its own in the glossary: drives and battery."""
+    """Return the rows of drives and battery."""
     drives = np.sum([view.of(part) for part in _DRIVE_PARTS], axis=0)
-    battery = float(view.of(q.BATTERY_MASS))
-    shares = (_allowance(view, "drive_growth"), _allowance(view, "battery_growth"))
-    weights = [*(LEGS * mass * shares[0] for mass in drives), battery * shares[1]]
-    whole = sum(weights)
-    scale = _left_to_grow(view) / whole if whole else 0.0
-    labels = [*(f"{spoken(joint)} drive" for joint in q.JOINTS), "battery"]
-    counts = [LEGS] * len(q.JOINTS) + [1]
-    basic = [*(float(mass) for mass in drives), battery]
-    return [
-        _row(label, count, mass, scale * weight / count)
-        for label, count, mass, weight in zip(labels, counts, basic, weights, strict=True)
+    growths = np.sum([view.of(growth) for growth in _DRIVE_GROWTHS], axis=0)
+    battery, battery_growth = float(view.of(q.BATTERY_MASS)), float(view.of(q.BATTERY_GROWTH))
+    rows = [
+        _row(f"{spoken(joint)} drive", LEGS, float(mass), float(growth))
+        for joint, mass, growth in zip(q.JOINTS, drives, growths, strict=True)
     ]
-
-
-def _left_to_grow(view: View) -> float:
-    counts = [_count(body) for body in q.BODIES]
-    structure = float(view.of(q.STRUCTURE_GROWTH) @ counts)
-    return float(view.of(q.TOTAL_MASS) - view.of(q.BASIC_MASS)) - structure
-
-
-def _allowance(view: View, name: str) -> float:
-    given = view.evaluation.values.get(f"stages.mass.{name}")
-    return 1.0 if given is None else float(given[view.row])
+    return [*rows, _row("battery", 1, battery, battery_growth)]
 
 
 def _row(label: str, count: int, basic: float, growth: float) -> tuple[Cell, ...]:

@@ -8,6 +8,7 @@ from tradeopt.chain.kind import Column, Kind, Number, Row, Step
 from tradeopt.chain.stage import Values
 from tradeopt.physics import battery, bus
 from tradeopt.stages import slots
+from tradeopt.stages.maturity import MATURITY
 
 _CHARGE_POINTS = 11
 _VOLTAGES = tuple(f"voltage_{10 * point}" for point in range(_CHARGE_POINTS))
@@ -31,6 +32,7 @@ def _size(values: Values) -> Values:
     volume = cells * values["cell.volume"] / values["packing"]
     return {
         q.BATTERY_MASS.name: cells * values["cell.mass"] * (1.0 + values["overhead"]),
+        q.BATTERY_MATURITY.name: values[MATURITY.name],
         q.BATTERY_POSITION.name: np.stack(
             [values["centre.x"], np.zeros_like(cells), values["centre.z"]], axis=-1
         ),
@@ -103,6 +105,7 @@ PACK = Kind(
             )
             for axis in "xz"
         ),
+        MATURITY,
     ),
     {
         "size": Step((), _size),

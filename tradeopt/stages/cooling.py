@@ -8,6 +8,7 @@ from tradeopt.chain.kind import Kind, Number, Step
 from tradeopt.chain.stage import Values
 from tradeopt.physics import cooling
 from tradeopt.stages import slots
+from tradeopt.stages.maturity import MATURITY
 
 _INSIDE = (
     Number(
@@ -42,6 +43,7 @@ def _still_air(values: Values) -> Values:
     nothing = np.zeros_like(values["ring"])
     return {
         q.COOLING_MASS.name: nothing,
+        q.COOLING_MATURITY.name: nothing,
         q.COOLING_POWER.name: nothing,
         **_resistances(values, values["air_film"]),
     }
@@ -50,6 +52,7 @@ def _still_air(values: Values) -> Values:
 def _fan(values: Values) -> Values:
     return {
         q.COOLING_MASS.name: values["mass"],
+        q.COOLING_MATURITY.name: values[MATURITY.name],
         q.COOLING_POWER.name: values["power"],
         **_resistances(values, values["blown_film"]),
     }
@@ -87,6 +90,7 @@ FAN = Kind(
         ),
         Number("mass", "kg", "fan and duct", (0.03, 0.2), at_least=0.0),
         Number("power", "W", "what the fan takes", (0.5, 6), at_least=0.0),
+        MATURITY,
     ),
     {"size": Step((q.WINDING_AREA, q.HOUSING_AREA), _fan)},
 )

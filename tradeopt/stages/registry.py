@@ -12,6 +12,8 @@ from tradeopt.stages import (
     electronics,
     gait,
     heat,
+    layout,
+    limbs,
     mass,
     mission,
     motor,
@@ -28,6 +30,7 @@ BUILT_IN: tuple[Kind, ...] = (
     robot.BIPED,
     robot.SOLID,
     robot.LIMB,
+    limbs.TUBE,
     robot.ON_BODY,
     robot.CONSTANT,
     motor.SCALED,
@@ -48,6 +51,8 @@ BUILT_IN: tuple[Kind, ...] = (
     heat.TWO_NODE,
     electronics.SINE_WAVE,
     mission.ONE_CHARGE,
+    limbs.MASSLESS_LIMBS,
+    layout.BOXES,
 )
 
 REQUIRED_SLOTS: frozenset[str] = frozenset(kind.slot.name for kind in BUILT_IN)

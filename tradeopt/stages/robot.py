@@ -7,6 +7,7 @@ from tradeopt.chain.kind import Kind, Number, Step, Word
 from tradeopt.chain.stage import Values
 from tradeopt.physics import inertia
 from tradeopt.stages import slots
+from tradeopt.stages.maturity import MATURITY
 
 
 def _surroundings(values: Values) -> Values:
@@ -73,7 +74,6 @@ BIPED = Kind(
     {"size": Step((), _frame)},
 )
 
-_GROWTH = Number("growth", "1", "growth allowance by maturity", (0.05, 0.2), at_least=0.0)
 _MASS = Number("mass", "kg", "basic mass", (0.2, 20), at_least=0.0)
 _BOX = tuple(
     Number(f"box.{axis}", "m", f"edge along {axis} of the box it fills", (0.05, 0.5), above=0.0)
@@ -88,20 +88,28 @@ _CENTRE = tuple(
 def _solid(values: Values) -> Values:
     centre = np.stack([values[f"centre.{axis}"] for axis in "xyz"], axis=-1)
     sides = np.stack([values[f"box.{axis}"] for axis in "xyz"], axis=-1)
-    growth = values["mass"] * values["growth"]
     return {
         q.STRUCTURE_MASS.name: values["mass"],
-        q.STRUCTURE_GROWTH.name: growth,
-        q.STRUCTURE_INERTIA.name: inertia.box_parameters(values["mass"] + growth, centre, sides),
+        q.STRUCTURE_MATURITY.name: values[MATURITY.name],
+        q.STRUCTURE_INERTIA.name: inertia.box_parameters(values["mass"], centre, sides),
+        q.BODY_WIDTH.name: values["box.y"],
     }
 
+
+def _not_asked(values: Values) -> Values:
+    # how such a body is built is the study's own business, so that nothing can be said against it
+    kept = np.ones_like(values[q.LIMB_MOMENT.name])
+    return {one.name: kept for one in slots.BODY.steps["duty"]}
+
+
+_STRONG_ENOUGH = Step((q.LIMB_MOMENT,), _not_asked)
 
 SOLID = Kind(
     "solid",
     slots.BODY,
     "a body at a fixed place, its mass spread over a box",
-    (_MASS, _GROWTH, *_CENTRE, *_BOX),
-    {"size": Step((), _solid)},
+    (_MASS, MATURITY, *_CENTRE, *_BOX),
+    {"size": Step((), _solid), "duty": _STRONG_ENOUGH},
 )
 
 
@@ -110,11 +118,11 @@ def _limb(values: Values) -> Values:
     across = np.stack([values["box.x"], values["box.y"], length], axis=-1)
     zero = np.zeros_like(length)
     centre = np.stack([zero, zero, -values["along"] * length], axis=-1)
-    growth = values["mass"] * values["growth"]
     return {
         q.STRUCTURE_MASS.name: values["mass"],
-        q.STRUCTURE_GROWTH.name: growth,
-        q.STRUCTURE_INERTIA.name: inertia.box_parameters(values["mass"] + growth, centre, across),
+        q.STRUCTURE_MATURITY.name: values[MATURITY.name],
+        q.STRUCTURE_INERTIA.name: inertia.box_parameters(values["mass"], centre, across),
+        q.BODY_WIDTH.name: values["box.y"],
     }
 
 
@@ -124,11 +132,11 @@ LIMB = Kind(
     "a body that spans from its joint to the next, so that it follows the frame",
     (
         _MASS,
-        _GROWTH,
+        MATURITY,
         Number("along", "1", "centre of mass on the way to the next joint", (0.3, 0.6)),
         *_BOX[:2],
     ),
-    {"size": Step((q.BODY_LENGTH,), _limb)},
+    {"size": Step((q.BODY_LENGTH,), _limb), "duty": _STRONG_ENOUGH},
 )
 
 
@@ -139,7 +147,11 @@ def _mount(values: Values) -> Values:
     )[:, 0]
     drop = values["offset.z"] - values["along"] * lengths
     position = np.stack([values["offset.x"], values["offset.y"], drop], axis=-1)
-    return {q.MOUNT_BODY.name: body, q.MOUNT_POSITION.name: position}
+    return {
+        q.MOUNT_BODY.name: body,
+        q.MOUNT_POSITION.name: position,
+        q.MOUNT_AXIS.name: values["axis"],
+    }
 
 
 ON_BODY = Kind(
@@ -153,6 +165,7 @@ ON_BODY = Kind(
             Number(f"offset.{axis}", "m", f"centre of the drive along {axis}", (-0.1, 0.1))
             for axis in "xyz"
         ),
+        Word("axis", ("x", "y", "z"), "axis of the body that the shaft lies along"),
     ),
     {"size": Step((q.BODY_LENGTH,), _mount)},
 )

@@ -29,13 +29,26 @@ FRAME = Slot(
 BODY = Slot(
     "body",
     "robot.bodies.{body}",
-    {"size": (q.STRUCTURE_MASS, q.STRUCTURE_GROWTH, q.STRUCTURE_INERTIA)},
+    {
+        "size": (
+            q.STRUCTURE_MASS,
+            q.STRUCTURE_MATURITY,
+            q.STRUCTURE_INERTIA,
+            q.BODY_WIDTH,
+        ),
+        "duty": (
+            q.LIMB_STRESS_MARGIN,
+            q.LIMB_COLUMN_MARGIN,
+            q.LIMB_WALL_MARGIN,
+            q.LIMB_STIFFNESS_MARGIN,
+        ),
+    },
     default="solid",
 )
 MOUNT = Slot(
     "mount",
     "robot.drives.{joint}.mount",
-    {"size": (q.MOUNT_BODY, q.MOUNT_POSITION)},
+    {"size": (q.MOUNT_BODY, q.MOUNT_POSITION, q.MOUNT_AXIS)},
     default="on_body",
 )
 MOTOR = Slot(
@@ -44,7 +57,9 @@ MOTOR = Slot(
     {
         "size": (
             q.MOTOR_MASS,
+            q.MOTOR_MATURITY,
             q.MOTOR_DIAMETER,
+            q.MOTOR_LENGTH,
             q.ROTOR_INERTIA,
             q.TORQUE_CONSTANT,
             q.PHASE_RESISTANCE,
@@ -64,7 +79,7 @@ TRANSMISSION = Slot(
     "transmission",
     "robot.drives.{joint}.transmission",
     {
-        "size": (q.TRANSMISSION_MASS,),
+        "size": (q.TRANSMISSION_MASS, q.TRANSMISSION_MATURITY, q.TRANSMISSION_LENGTH),
         "duty": (
             q.MOTOR_TORQUE,
             q.MOTOR_SPEED,
@@ -78,7 +93,7 @@ SPRING = Slot(
     "spring",
     "robot.drives.{joint}.spring",
     {
-        "size": (q.SPRING_MASS,),
+        "size": (q.SPRING_MASS, q.SPRING_MATURITY),
         "duty": (q.SPRING_TORQUE, q.DRIVE_TORQUE, q.SPRING_TRAVEL_MARGIN),
     },
     default="none",
@@ -86,13 +101,27 @@ SPRING = Slot(
 COOLING = Slot(
     "cooling",
     "robot.drives.{joint}.cooling",
-    {"size": (q.COOLING_MASS, q.COOLING_POWER, q.WINDING_TO_HOUSING, q.HOUSING_TO_AIR)},
+    {
+        "size": (
+            q.COOLING_MASS,
+            q.COOLING_MATURITY,
+            q.COOLING_POWER,
+            q.WINDING_TO_HOUSING,
+            q.HOUSING_TO_AIR,
+        )
+    },
 )
 BATTERY = Slot(
     "battery",
     "robot.battery",
     {
-        "size": (q.BATTERY_MASS, q.BATTERY_POSITION, q.BATTERY_SIZE, q.PACK_ENERGY),
+        "size": (
+            q.BATTERY_MASS,
+            q.BATTERY_MATURITY,
+            q.BATTERY_POSITION,
+            q.BATTERY_SIZE,
+            q.PACK_ENERGY,
+        ),
         "duty": (
             q.RUN_TIME,
             q.LOW_BUS_VOLTAGE,
@@ -130,7 +159,19 @@ SHARE = Slot("share", "mission.{gait}", {"size": (q.GAIT_SHARE,)}, default="time
 MASS = Slot(
     "mass",
     "stages.mass",
-    {"size": (q.INERTIA, q.BASIC_MASS, q.TOTAL_MASS)},
+    {
+        "size": (
+            q.INERTIA,
+            q.BASIC_MASS,
+            q.TOTAL_MASS,
+            q.STRUCTURE_GROWTH,
+            q.MOTOR_GROWTH,
+            q.TRANSMISSION_GROWTH,
+            q.SPRING_GROWTH,
+            q.COOLING_GROWTH,
+            q.BATTERY_GROWTH,
+        )
+    },
     default="roll_up",
 )
 HEAT = Slot(
@@ -153,4 +194,42 @@ RANGE = Slot(
     "stages.range",
     {"duty": (q.ENDURANCE, q.RANGE, q.COST_OF_TRANSPORT, q.MECHANICAL_COST_OF_TRANSPORT)},
     default="one_charge",
+)
+LIMB_LOAD = Slot(
+    "limb_load",
+    "stages.limb_load",
+    {
+        "duty": (
+            q.LIMB_FORCE,
+            q.LIMB_MOMENT,
+            q.LIMB_DEFLECTING_MOMENT,
+            q.LIMB_TWISTING_MOMENT,
+        )
+    },
+    default="massless_limbs",
+)
+LAYOUT = Slot(
+    "layout",
+    "robot.layout",
+    {
+        "size": (
+            q.DRIVE_BODY,
+            q.DRIVE_POSITION,
+            q.DRIVE_SIZE,
+            q.DRIVE_GAP,
+            q.HIP_WIDTH,
+            q.HIP_GAP,
+            q.SHANK_WIDTH,
+            q.DRIVE_GAP_MARGIN,
+            q.HIP_GAP_MARGIN,
+            q.SHANK_WIDTH_MARGIN,
+        ),
+        "duty": (
+            q.KNEE_GAP,
+            q.LEG_CLEARANCE,
+            q.KNEE_GAP_MARGIN,
+            q.LEG_CLEARANCE_MARGIN,
+        ),
+    },
+    default="boxes",
 )
