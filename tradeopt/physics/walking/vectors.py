@@ -104,6 +104,37 @@ def pitch_rotation(pitch: Array) -> Array:
     return rotation
 
 
+def yaw_rotation(yaw: Array) -> Array:
+    """Rotation about the z axis.
+
+    Parameters
+    ----------
+    yaw : Array, shape (phase,)
+        Angle; positive turns x towards y [rad].
+
+    Returns
+    -------
+    Array, shape (3, 3, phase)
+        Rotation matrix; its second axis numbers the axes of the turned body [1].
+
+    Notes
+    -----
+    Columns ``(cos, sin, 0)``, ``(-sin, cos, 0)``, ``(0, 0, 1)``.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> yaw_rotation(np.array([np.pi / 2]))[:, 0, 0].round(4).tolist()
+    [0.0, 1.0, 0.0]
+    """
+    rotation = np.zeros((3, 3, *yaw.shape))
+    rotation[0, 0] = rotation[1, 1] = np.cos(yaw)
+    rotation[1, 0] = np.sin(yaw)
+    rotation[0, 1] = -rotation[1, 0]
+    rotation[2, 2] = 1.0
+    return rotation
+
+
 def mirrored(vector: Array, *, axial: bool = False) -> Array:
     """Carry a vector of the left leg over to the right leg, half a stride later.
 
