@@ -122,6 +122,10 @@ GAIT = Slot(
             q.REACH_MARGIN,
             q.KNEE_FLEXION_MARGIN,
             q.GROUND_LOAD_MARGIN,
+            q.STEP_CLEARANCE_MARGIN,
+            q.FRICTION_USE,
+            q.SOLE_ROOM,
+            q.TOUCHDOWN_ENERGY,
         )
     },
 )

@@ -151,9 +151,8 @@ def test_the_sole_room_of_many_is_that_of_each() -> None:
 
 
 def test_the_least_load_is_negative_where_the_ground_would_have_to_pull() -> None:
-    wrench = np.zeros((2, 6, 3))
-    wrench[:, 2] = [[500.0, 400.0, 600.0], [900.0, -50.0, 300.0]]
-    found = least_load(wrench, weight=np.array([500.0, 1000.0]))
+    normal = np.array([[500.0, 400.0, 600.0], [900.0, -50.0, 300.0]])
+    found = least_load(normal, weight=np.array([500.0, 1000.0]))
     np.testing.assert_allclose(found, [0.8, -0.05])
 
 

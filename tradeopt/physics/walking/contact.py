@@ -1,11 +1,17 @@
 """How two feet share the load, and how well the ground can carry it."""
 
+from typing import Final
+
 import numpy as np
 
 from tradeopt.arrays import Array
 from tradeopt.physics.walking.frame import Frame
 from tradeopt.physics.walking.stride import Stride
 from tradeopt.physics.walking.vectors import mirrored, skew
+
+LOADED_SHARE: Final = 0.1
+"""Normal force on a foot, over the weight, from which its friction and its centre of pressure
+count [1]; below it both are quotients of small numbers."""
 
 
 def left_foot_share(frame: Frame, stride: Stride, total: Array) -> Array:
@@ -171,13 +177,13 @@ def sole_room(foot_wrench: Array, *, room: Array, foot_width: Array, least_force
     return np.asarray(np.where(normal >= pressed, left, np.inf).min(axis=-1))
 
 
-def least_load(wrench: Array, *, weight: Array) -> Array:
+def least_load(normal_force: Array, *, weight: Array) -> Array:
     """Least normal force of the ground over the weight, over the stride.
 
     Parameters
     ----------
-    wrench : Array, shape (..., 6, phase)
-        Wrench of the ground on the whole robot [N, N m].
+    normal_force : Array, shape (..., phase)
+        Force of the ground on the whole robot, normal to it [N].
     weight : Array, shape (...)
         Mass times acceleration of free fall normal to the ground [N].
 
@@ -193,12 +199,10 @@ def least_load(wrench: Array, *, weight: Array) -> Array:
     Examples
     --------
     >>> import numpy as np
-    >>> wrench = np.zeros((6, 2))
-    >>> wrench[2] = 400.0, 600.0
-    >>> least_load(wrench, weight=np.array(500.0))
+    >>> least_load(np.array([400.0, 600.0]), weight=np.array(500.0))
     array(0.8)
     """
-    return np.asarray(wrench[..., 2, :].min(axis=-1) / weight)
+    return np.asarray(normal_force.min(axis=-1) / weight)
 
 
 def friction_use(foot_wrench: Array, *, least_force: Array) -> Array:
@@ -225,10 +229,11 @@ def friction_use(foot_wrench: Array, *, least_force: Array) -> Array:
     >>> import numpy as np
     >>> wrench = np.array([[30.0], [40.0], [500.0], [0.0], [0.0], [0.0]])
     >>> friction_use(wrench, least_force=np.array(50.0)).round(4)
-    array(0.1)
+    np.float64(0.1)
     """
     normal = foot_wrench[..., 2, :]
     pressed = np.maximum(normal, np.asarray(least_force)[..., np.newaxis])
     squares = foot_wrench[..., 0, :] ** 2 + foot_wrench[..., 1, :] ** 2
     used = np.where(normal >= pressed, squares / pressed**2, 0.0)
-    return np.asarray(np.sqrt(used.max(axis=-1)))
+    greatest: Array = np.sqrt(used.max(axis=-1))
+    return greatest

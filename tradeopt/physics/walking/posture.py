@@ -126,6 +126,63 @@ def balanced(frame: Frame, feet: Feet, posture: Posture, inertia: Array, *, pass
     return stride
 
 
+def knee_margin(knee_angle: Array) -> Array:
+    """Least bend of the knee less the bend that keeps clear of the straight leg.
+
+    Parameters
+    ----------
+    knee_angle : Array, shape (..., phase)
+        Angle of the knee over a stride; negative where it is bent [rad].
+
+    Returns
+    -------
+    Array, shape (...)
+        Bend left [rad].
+
+    Notes
+    -----
+    The guard of 0.15 rad is a choice of this model: nearer to the straight leg, joint rates grow
+    without bound.
+
+    Examples
+    --------
+    >>> knee_margin(np.array([-0.5, -0.25])).round(4)
+    np.float64(0.1)
+    """
+    return np.asarray(-knee_angle.max(axis=-1) - STRAIGHT_KNEE_GUARD)[()]
+
+
+def reach_left(knee_angle: Array, thigh: Array, shank: Array) -> Array:
+    """Length of the leg that is left where the knee is straightest.
+
+    Parameters
+    ----------
+    knee_angle : Array, shape (..., phase)
+        Angle of the knee over a stride; negative where it is bent [rad].
+    thigh, shank : Array, shape (...)
+        Lengths of the two parts of the leg [m].
+
+    Returns
+    -------
+    Array, shape (...)
+        1 less hip to ankle over the length of the straight leg; negative where the knee would
+        have to bend backward [1].
+
+    Notes
+    -----
+    The law of cosines at the knee.
+
+    Examples
+    --------
+    >>> length = np.array(0.4)
+    >>> reach_left(np.array([-2 * np.pi / 3, -2.5]), length, length).round(4)
+    np.float64(0.5)
+    """
+    bend = -knee_angle.max(axis=-1)
+    squared = thigh**2 + shank**2 + 2 * thigh * shank * np.cos(bend)
+    return np.asarray(np.sign(bend) * (1.0 - np.sqrt(squared) / (thigh + shank)))[()]
+
+
 def _posed(frame: Frame, feet: Feet, posture: Posture, sway: Array) -> Stride:
     """Stride with the mid-point of the hips over a given path."""
     phases = sway.shape[-1]
@@ -158,7 +215,7 @@ def _posed(frame: Frame, feet: Feet, posture: Posture, sway: Array) -> Stride:
         pressure_point=feet.pressure_point,
         sole_room=feet.sole_room,
         reach_margin=1.0 - float(stretch.max()),
-        knee_flexion_margin=-float(angle[JOINTS.index("knee")].max()) - STRAIGHT_KNEE_GUARD,
+        knee_flexion_margin=float(knee_margin(angle[JOINTS.index("knee")])),
         step_clearance=feet.step_clearance,
     )
 

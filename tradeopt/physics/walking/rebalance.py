@@ -113,8 +113,8 @@ def rebalanced(
     >>> loaded = inertia.copy()
     >>> loaded[0, 1] = -5.0  # the same mass, 0.1 m behind the hips
     >>> ankle, sole = 4, 0.05 * 25.0 * 9.81
-    >>> round(float(loaded.reshape(-1)[loads.rows] @ loads.torque[:, ankle, 0] - sole), 4)
-    0.0
+    >>> round(float(loaded.reshape(-1)[loads.rows] @ loads.torque[:, ankle, 0] / sole), 4)
+    1.0
     """
     answers = _answers(frame, stride, inertia)
     loads = np.concatenate((matrices.torque, matrices.ground_wrench, matrices.foot_wrench), axis=1)

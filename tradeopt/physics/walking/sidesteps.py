@@ -39,7 +39,7 @@ def side_step_feet(frame: Frame, gait: SideStepGait, phases: int) -> Feet:
     >>> frame = Frame(0.4, 0.4, 0.09, 0.18, 0.24, 0.1, 0.07)
     >>> gait = SideStepGait(0.1, 0.0, 0.8, 0.25, 0.3, 0.05, 0.18)
     >>> side_step_feet(frame, gait, 8).ankle_position[1].round(4).tolist()
-    [0.04, 0.0718, 0.14, 0.14, 0.14, 0.14, 0.14, 0.1082]
+    [0.04, 0.061, 0.14, 0.14, 0.14, 0.14, 0.14, 0.119]
     """
     low, high = DOUBLE_SUPPORT_RANGE
     both = min(max(gait.double_support, low), high)

@@ -1,0 +1,362 @@
+"""Loads of the gaits that the model makes itself.
+
+A stride is made once for every node of a lattice around the baseline's lengths and gait, and holds
+for any masses. A design whose lengths and gait are the baseline's stands on a node: its loads are
+one matrix product. Others mix the nodes of their cell, three for every number that they change.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import product
+from typing import Any, TypeAlias
+
+import numpy as np
+
+from tradeopt import quantities as q
+from tradeopt.arrays import Array, Codes, Flags
+from tradeopt.chain.kind import Number
+from tradeopt.chain.stage import Values
+from tradeopt.physics.inertia import box_parameters
+from tradeopt.physics.walking import contact, lattice
+from tradeopt.physics.walking.dynamics import load_matrices
+from tradeopt.physics.walking.frame import Frame
+from tradeopt.physics.walking.gait import (
+    OneFootPose,
+    SideStepGait,
+    StairGait,
+    StandingPose,
+    WalkingGait,
+)
+from tradeopt.physics.walking.impact import collision_loss
+from tradeopt.physics.walking.posture import knee_margin, reach_left
+from tradeopt.physics.walking.rebalance import rebalanced
+from tradeopt.physics.walking.stairs import stair_feet
+from tradeopt.physics.walking.stride import Stride
+from tradeopt.stages import slots
+
+NEEDS = (*q.FRAME_LENGTHS, q.GRAVITY, q.INERTIA, *q.REFERENCES)
+
+PAYLOAD = (
+    Number("payload.mass", "kg", "load that it carries", (0, 15), at_least=0.0, compared=True),
+    Number("payload.x", "m", "of the load, ahead of the hips", (-0.2, 0.2), compared=True),
+    Number("payload.z", "m", "of the load, above the hips", (0.0, 0.5), compared=True),
+)
+
+Gait: TypeAlias = WalkingGait | StairGait | SideStepGait | StandingPose | OneFootPose
+
+FIXED = frozenset({"double_support", "toe_off_angle"})
+"""Numbers that move the borders between the spells of a foot; a stride of another value is made
+for itself."""
+
+_STRIDES_KEPT = 256
+"""Some 1.3 MB each."""
+
+_MOTIONS = (q.JOINT_ANGLE, q.JOINT_SPEED, q.JOINT_ACCELERATION)
+_JOINTS = len(q.JOINTS)
+_TORSO = q.BODIES.index("torso")
+_KNEE = q.JOINTS.index("knee")
+
+
+@dataclass(frozen=True, eq=False)
+class Recipe:
+    """How a kind of gait is made from its numbers.
+
+    Attributes
+    ----------
+    gait : type
+        What is made of the numbers, in their order, and gravity.
+    make : callable
+        Lays out the stride for a frame and a reference robot, at a number of phases.
+    numbers : tuple of Number
+        The numbers of the gait.
+    phases : int
+        Phases that differ; the stride is held at each for its share of the time.
+    """
+
+    gait: type[Gait]
+    make: Callable[[Frame, Any, Array, int], Stride]
+    numbers: tuple[Number, ...]
+    phases: int = q.PHASES
+
+
+@dataclass(frozen=True)
+class _Node:
+    """A stride of one frame and gait; `loads` and `turns` stand for a unit of each parameter.
+
+    The columns of `loads` are the torques, the normal force over half a stride, and the foot's
+    wrench at the phases in which it stands.
+    """
+
+    motion: Array
+    rows: Codes
+    loads: Array
+    turns: Array
+    room: Array
+    reach: float
+
+
+@lru_cache(maxsize=_STRIDES_KEPT)
+def _node(recipe: Recipe, frame: Frame, gait: Gait, reference: bytes) -> _Node:
+    inertia = np.frombuffer(reference).reshape(len(q.BODIES), q.INERTIAL_PARAMETERS)
+    stride = recipe.make(frame, gait, inertia, recipe.phases)
+    found = rebalanced(frame, stride, inertia, load_matrices(frame, stride))
+    stance = stride.load_share > 0.0
+    parts = (
+        found.torque,
+        found.normal_force[:, : recipe.phases // 2],
+        found.foot_wrench[:, :, stance],
+    )
+    turns = (found.angle, found.speed, found.acceleration)
+    count = found.rows.size
+    return _Node(
+        motion=np.stack((stride.joint_angle, stride.joint_speed, stride.joint_acceleration)),
+        rows=found.rows,
+        loads=np.concatenate([part.reshape(count, -1) for part in parts], axis=1),
+        turns=np.stack(turns, axis=1).reshape(count, -1),
+        room=stride.sole_room[:, stance],
+        reach=stride.reach_margin,
+    )
+
+
+def generated(values: Values, recipe: Recipe) -> Values:
+    """
+    Give each row the loads of its own gait.
+
+    Parameters
+    ----------
+    values : Values
+        `NEEDS`, and the recipe's numbers and `PAYLOAD` with their baselines.
+    recipe : Recipe
+        What to make.
+
+    Returns
+    -------
+    Values
+        What the slot `gait` promises.
+    """
+    rows = values[q.GRAVITY.name].shape[0]
+    loaded = _loaded(values[q.INERTIA.name], [values[one.name] for one in PAYLOAD])
+    reference = _loaded(
+        values[q.REFERENCE_INERTIA.name], [values[one.baseline] for one in PAYLOAD]
+    )
+    space = _Space.of(values, recipe)
+    given = {
+        one.name: np.empty((rows, _JOINTS, q.PHASES) if one.axes == q.STRIDE else rows)
+        for one in slots.GAIT.steps["duty"]
+    }
+    for alike in _groups(space, reference):
+        made_for = reference[alike[0]].tobytes()
+        for some, mix in _mixes(space, alike, made_for):
+            for name, array in _loads(space.part(some), loaded[some], mix).items():
+                given[name][some] = array
+    return given
+
+
+def _loaded(bodies: Array, payload: list[Array]) -> Array:
+    """Inertial parameters with the payload as a point on the torso."""
+    mass, ahead, above = payload
+    centre = np.stack((ahead, np.zeros_like(ahead), above), axis=-1)
+    total = bodies.copy()
+    total[:, _TORSO] += box_parameters(mass, centre, np.zeros_like(centre))
+    return total
+
+
+@dataclass(frozen=True)
+class _Space:
+    """Coordinates of each row: the frame's lengths, then the numbers of the gait, then gravity."""
+
+    recipe: Recipe
+    given: Array
+    usual: Array
+    step: Array
+
+    @classmethod
+    def of(cls, values: Values, recipe: Recipe) -> "_Space":
+        gravity = values[q.GRAVITY.name]
+        lengths = [values[one.name] for one in q.FRAME_LENGTHS]
+        numbers = [values[one.name] for one in recipe.numbers]
+        usual_lengths = np.moveaxis(values[q.REFERENCE_FRAME.name], -1, 0)
+        usual_numbers = [values[one.baseline] for one in recipe.numbers]
+        given = np.stack((*lengths, *numbers, gravity), axis=1)
+        usual = np.stack((*usual_lengths, *usual_numbers, gravity), axis=1)
+        told: tuple[q.Quantity | Number, ...] = (*q.FRAME_LENGTHS, *recipe.numbers)
+        angle = np.array([one.unit == "rad" for one in told])
+        step = np.where(angle, lattice.ANGLE_STEP, lattice.RELATIVE_STEP * np.abs(usual[:, :-1]))
+        # where the spells of the feet move, phases do not match and nothing can be mixed
+        fixed = [one.name in FIXED for one in told]
+        step[:, fixed] = 0.0
+        return cls(recipe, given, usual, np.column_stack((step, np.zeros(len(given)))))
+
+    def part(self, rows: Codes) -> "_Space":
+        """Return some of the rows."""
+        return _Space(self.recipe, self.given[rows], self.usual[rows], self.step[rows])
+
+    @property
+    def changed(self) -> Flags:
+        """Which coordinates are not the baseline's."""
+        return np.asarray(self.given != self.usual)
+
+    def made_at(self, place: Array) -> tuple[Frame, Gait]:
+        """Return the frame and the gait at a place."""
+        lengths, numbers = np.split(place, [len(q.FRAME_LENGTHS)])
+        return Frame(*lengths.tolist()), self.recipe.gait(*numbers.tolist())
+
+    @property
+    def on_lattice(self) -> Flags:
+        """Which rows are near enough to the baseline to mix nodes."""
+        changed = self.changed
+        movable = ~changed | (self.step > 0.0)
+        few = changed.sum(axis=1) <= lattice.MOST_DIMENSIONS
+        return np.asarray(movable.all(axis=1) & few)
+
+    @property
+    def cell(self) -> Array:
+        """Node in the middle of each row's cell."""
+        return np.where(self.changed, lattice.lattice_cell(self.given, self.usual, self.step), 0.0)
+
+
+def _groups(space: _Space, reference: Array) -> Iterator[Codes]:
+    """Yield the rows of each cell of the lattice, and of each place off it."""
+    mixed = space.on_lattice[:, np.newaxis]
+    place = np.where(mixed, space.usual, space.given)
+    keys = np.column_stack(
+        (place, mixed * space.cell, mixed & space.changed, reference.reshape(len(place), -1))
+    )
+    found: dict[bytes, list[int]] = {}
+    for row, key in enumerate(keys):
+        found.setdefault(key.tobytes(), []).append(row)
+    for rows in found.values():
+        yield np.array(rows)
+
+
+_Mix: TypeAlias = tuple[list[_Node], Array]
+"""Nodes, and the weight of each of them for each row."""
+
+
+def _mixes(space: _Space, rows: Codes, reference: bytes) -> Iterator[tuple[Codes, _Mix]]:
+    """Yield the nodes of rows of one group; rows beside a stride that cannot be walked get own."""
+    part = space.part(rows)
+    places, weights = _corners(part)
+    if all(_allowed(space.recipe, place) for place in places):
+        nodes = [_node(space.recipe, *part.made_at(place), reference) for place in places]
+        if len(nodes) == 1 or all(node.reach > 0.0 for node in nodes):
+            yield rows, (nodes, weights)
+            return
+    for row in rows:
+        alone = np.array([row])
+        own = space.made_at(space.given[row])
+        yield alone, ([_node(space.recipe, *own, reference)], np.ones((1, 1)))
+
+
+def _corners(part: _Space) -> tuple[list[Array], Array]:
+    """Return the nodes of the cell that all rows lie in, and their weights, shape (row, node)."""
+    weights = np.ones((len(part.given), 1))
+    if not part.on_lattice[0]:
+        return [part.given[0]], weights
+    dimensions = np.flatnonzero(part.changed[0])
+    origin, step, cell = part.usual[0], part.step[0], part.cell[0]
+    places = []
+    for sides in product((-1, 0, 1), repeat=len(dimensions)):
+        place = origin.copy()
+        place[dimensions] += step[dimensions] * (cell[dimensions] + sides)
+        places.append(place)
+    for one in dimensions:
+        own = lattice.lattice_weights(part.given[:, one], origin[one], step[one])
+        weights = (weights[:, :, np.newaxis] * own[:, np.newaxis]).reshape(len(own), -1)
+    return places, weights
+
+
+def _allowed(recipe: Recipe, place: Array) -> bool:
+    """Whether a node has lengths and numbers that mean something."""
+    lengths, numbers = np.split(place[:-1], [len(q.FRAME_LENGTHS)])
+    kept = (
+        (one.above is None or value > one.above)
+        and (one.at_least is None or value >= one.at_least)
+        and (one.at_most is None or value <= one.at_most)
+        for one, value in zip(recipe.numbers, numbers, strict=True)
+    )
+    return bool((lengths > 0.0).all()) and all(kept)
+
+
+def _loads(part: _Space, bodies: Array, mix: _Mix) -> dict[str, Array]:
+    """Work out the loads of rows that share their nodes."""
+    nodes, weights = mix
+    count = len(bodies)
+    theta = bodies.reshape(count, -1)
+    mass = bodies[:, 0, 0] + 2.0 * bodies[:, 1:, 0].sum(axis=1)
+    loads, turns, motion = _summed(nodes, weights, theta)
+    phases = part.recipe.phases
+    motion += (turns / mass[:, np.newaxis]).reshape(motion.shape)
+    ends = np.cumsum([_JOINTS * phases, phases // 2])
+    torque, normal, foot = np.split(loads, ends, axis=1)
+    room = np.tensordot(weights, np.stack([node.room for node in nodes]), axes=1)
+    found = {
+        one.name: _held(array, phases)
+        for one, array in zip(_MOTIONS, np.moveaxis(motion, 1, 0), strict=True)
+    }
+    found[q.JOINT_TORQUE.name] = _held(torque.reshape(count, _JOINTS, phases), phases)
+    knee = motion[:, 0, _KNEE]
+    reach = reach_left(knee, *part.given[:, :2].T)
+    found[q.REACH_MARGIN.name] = reach if nodes[0].reach > 0.0 else np.full(count, nodes[0].reach)
+    found[q.KNEE_FLEXION_MARGIN.name] = knee_margin(knee)
+    weight = mass * part.given[:, -1]
+    return (
+        found
+        | _contact(part, normal, foot.reshape(count, 6, -1), room, weight)
+        | _pace(part, mass)
+    )
+
+
+def _summed(nodes: list[_Node], weights: Array, theta: Array) -> tuple[Array, Array, Array]:
+    """Add up loads, turns and motion of each row, the nodes by their weights."""
+    used: Flags = np.asarray(theta.any(axis=0))
+    loads: Array | float = 0.0
+    turns: Array | float = 0.0
+    for weight, node in zip(weights.T, nodes, strict=True):
+        kept = used[node.rows]
+        parameters = weight[:, np.newaxis] * theta[:, node.rows[kept]]
+        loads = loads + parameters @ node.loads[kept]
+        turns = turns + parameters @ node.turns[kept]
+    motion = np.tensordot(weights, np.stack([node.motion for node in nodes]), axes=1)
+    return np.asarray(loads), np.asarray(turns), motion
+
+
+def _held(array: Array, phases: int) -> Array:
+    """Spread the phases that differ over all phases."""
+    return array if phases == q.PHASES else np.repeat(array, q.PHASES // phases, axis=-1)
+
+
+def _contact(
+    part: _Space, normal: Array, foot: Array, room: Array, weight: Array
+) -> dict[str, Array]:
+    """How well the ground carries the robot."""
+    least = contact.LOADED_SHARE * weight
+    width = part.given[:, q.FRAME_LENGTHS.index(q.FOOT_WIDTH)]
+    return {
+        q.GROUND_LOAD_MARGIN.name: contact.least_load(normal, weight=weight),
+        q.FRICTION_USE.name: contact.friction_use(foot, least_force=least),
+        q.SOLE_ROOM.name: contact.sole_room(foot, room=room, foot_width=width, least_force=least),
+    }
+
+
+def _pace(part: _Space, mass: Array) -> dict[str, Array]:
+    """Work out what follows from the numbers of each row without its motion."""
+    alike = not (part.on_lattice & part.changed.any(axis=1)).any()
+    made = [part.made_at(place) for place in (part.given[:1] if alike else part.given)]
+    step = np.array([gait.step_length for _, gait in made])
+    speed = np.array([gait.mean_speed for _, gait in made])
+    leg = np.array([frame.leg_length for frame, _ in made])
+    clear = np.array([_clearance(frame, gait) / frame.leg_length for frame, gait in made])
+    return {
+        q.STRIDE_TIME.name: np.array([gait.stride_time for _, gait in made]),
+        q.WALKING_SPEED.name: speed,
+        q.STEP_CLEARANCE_MARGIN.name: np.minimum(clear, 1.0),
+        q.TOUCHDOWN_ENERGY.name: collision_loss(mass, speed, step, leg),
+    }
+
+
+def _clearance(frame: Frame, gait: Gait) -> float:
+    if isinstance(gait, StairGait):
+        return stair_feet(frame, gait, q.PHASES).step_clearance
+    return np.inf
