@@ -240,13 +240,21 @@ def _mixes(space: _Space, rows: Codes, reference: bytes) -> Iterator[tuple[Codes
     places, weights = _corners(part)
     if all(_allowed(space.recipe, place) for place in places):
         nodes = [_node(space.recipe, *part.made_at(place), reference) for place in places]
-        if len(nodes) == 1 or all(node.reach > 0.0 for node in nodes):
+        if len(nodes) == 1 or _smooth(nodes):
             yield rows, (nodes, weights)
             return
     for row in rows:
         alone = np.array([row])
         own = space.made_at(space.given[row])
         yield alone, ([_node(space.recipe, *own, reference)], np.ones((1, 1)))
+
+
+def _smooth(nodes: list[_Node]) -> bool:
+    """Whether nothing between the nodes has a kink."""
+    straightest = np.array([node.motion[0, _KNEE].argmax() for node in nodes])
+    phases = nodes[0].motion.shape[-1]
+    in_reach = all(node.reach > 0.0 for node in nodes)
+    return in_reach and lattice.without_kink(straightest, phases=phases)
 
 
 def _corners(part: _Space) -> tuple[list[Array], Array]:

@@ -10,8 +10,13 @@ RELATIVE_STEP: Final = 0.15
 """Distance of two nodes of a length, a speed or a time, over the value at the lattice's origin
 [1]; a choice that keeps the error of the torques below 0.5 % of their peaks, as is tested."""
 
-ANGLE_STEP: Final = 0.1
+ANGLE_STEP: Final = 0.05
 """Distance of two nodes of an angle [rad]; likewise a choice."""
+
+KINK: Final = 0.05
+"""Distance, as a share of the stride, that the place of the straightest knee may move within a
+cell [1]. Where it jumps, another moment of the stride begins to set how high the hips are carried;
+that is a kink, and no polynomial follows it."""
 
 MOST_DIMENSIONS: Final = 3
 """Greatest number of dimensions that are interpolated at once [1]; beyond it, making one stride
@@ -87,3 +92,34 @@ def lattice_weights(value: Array, origin: Array, step: Array) -> Array:
     place = (value - origin) / step - lattice_cell(value, origin, step)
     lower, middle, upper = place * (place - 1) / 2, 1 - place**2, place * (place + 1) / 2
     return np.stack((lower, middle, upper), axis=-1)
+
+
+def without_kink(phase: Array, *, phases: int) -> bool:
+    """Whether the straightest knee of several strides is at the same place of the stride.
+
+    Parameters
+    ----------
+    phase : Array, shape (stride,)
+        Place at which the knee of each stride is straightest [1].
+    phases : int
+        Phases of a stride [1].
+
+    Returns
+    -------
+    bool
+        False where the places lie further apart than one kink's share of the stride [-].
+
+    Notes
+    -----
+    Places are counted round the stride: the last phase is next to the first.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> without_kink(np.array([99, 0, 2]), phases=100)
+    True
+    >>> without_kink(np.array([99, 0, 40]), phases=100)
+    False
+    """
+    apart = np.abs(phase - phase[0])
+    return bool((np.minimum(apart, phases - apart) <= KINK * phases).all())
