@@ -88,7 +88,8 @@ def load_matrices(frame: Frame, stride: Stride) -> LoadMatrices:
     total = whole_wrenches(left)
     foot = left_foot_share(frame, stride, total)
     lever = _levers(motion.pose)
-    torque = -np.einsum("jin,bkin->bkjn", lever, foot)
+    torque = np.einsum("jin,bkin->bkjn", lever, foot)
+    np.negative(torque, out=torque)
     for joint in range(len(JOINTS)):
         torque[joint + 1 :, :, joint] += np.einsum("in,bkin->bkn", lever[joint], left[joint + 1 :])
     foot[:, :, 3:] -= cross(stride.pressure_point, foot[:, :, :3])

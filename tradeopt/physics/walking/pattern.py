@@ -1,7 +1,5 @@
 """Strides made to order, in balance: walking, stairs, side steps and standing."""
 
-from typing import Final
-
 from tradeopt.arrays import Array
 from tradeopt.physics.walking.feet import Feet, one_foot, standing_feet, walking_feet
 from tradeopt.physics.walking.frame import Frame
@@ -16,12 +14,6 @@ from tradeopt.physics.walking.posture import Posture, balanced
 from tradeopt.physics.walking.sidesteps import side_step_feet
 from tradeopt.physics.walking.stairs import stair_feet
 from tradeopt.physics.walking.stride import Stride
-
-WALKING_PASSES: Final = 5
-"""Corrections of the zero-moment point of a walk [1]; what they leave is tested."""
-
-STANDING_PASSES: Final = 6
-"""Corrections of the zero-moment point of a stand [1]; what they leave is tested."""
 
 
 def walk(frame: Frame, gait: WalkingGait, inertia: Array, phases: int = 100) -> Stride:
@@ -53,9 +45,8 @@ def walk(frame: Frame, gait: WalkingGait, inertia: Array, phases: int = 100) -> 
     -----
     The feet are laid down first; the torso then sways as the linear inverted pendulum wants, at
     constant height and attitude, and is shifted by ``w^2 / (w^2 + (n W)^2)`` times the error of
-    the whole robot's zero-moment point, harmonic by harmonic, five times
-    (three do up to 0.8 m/s, a flat foot at 1 m/s on a slope needs five). A step too long for
-    the legs gives a negative reach margin.
+    the whole robot's zero-moment point, harmonic by harmonic, until that is small. A step too
+    long for the legs gives a negative reach margin.
 
     References
     ----------
@@ -75,7 +66,7 @@ def walk(frame: Frame, gait: WalkingGait, inertia: Array, phases: int = 100) -> 
     feet = walking_feet(frame, gait, phases)
     lean = gait.body_lean + gait.slope
     posture = Posture(gait.speed, gait.slope, lean, gait.knee_flexion_min, gait.gravity)
-    return balanced(frame, feet, posture, inertia, passes=WALKING_PASSES)
+    return balanced(frame, feet, posture, inertia)
 
 
 def climb(frame: Frame, gait: StairGait, inertia: Array, phases: int = 100) -> Stride:
@@ -128,7 +119,7 @@ def climb(frame: Frame, gait: StairGait, inertia: Array, phases: int = 100) -> S
     """
     feet = stair_feet(frame, gait, phases)
     posture = Posture(gait.mean_speed, 0.0, gait.body_lean, gait.knee_flexion_min, gait.gravity)
-    return balanced(frame, feet, posture, inertia, passes=WALKING_PASSES)
+    return balanced(frame, feet, posture, inertia)
 
 
 def side_step(frame: Frame, gait: SideStepGait, inertia: Array, phases: int = 100) -> Stride:
@@ -178,7 +169,7 @@ def side_step(frame: Frame, gait: SideStepGait, inertia: Array, phases: int = 10
     """
     feet = side_step_feet(frame, gait, phases)
     posture = Posture(gait.mean_speed, 0.0, 0.0, gait.knee_flexion_min, gait.gravity)
-    return balanced(frame, feet, posture, inertia, passes=WALKING_PASSES)
+    return balanced(frame, feet, posture, inertia)
 
 
 def stand(frame: Frame, pose: StandingPose, inertia: Array, phases: int = 100) -> Stride:
@@ -272,4 +263,4 @@ def stand_on_one_foot(
 
 def _still(frame: Frame, feet: Feet, pose: StandingPose | OneFootPose, inertia: Array) -> Stride:
     posture = Posture(0.0, pose.slope, pose.slope, pose.knee_flexion, pose.gravity)
-    return balanced(frame, feet, posture, inertia, passes=STANDING_PASSES)
+    return balanced(frame, feet, posture, inertia)

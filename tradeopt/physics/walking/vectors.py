@@ -31,16 +31,13 @@ def cross(first: Array, second: Array) -> Array:
     >>> cross(np.array([[1.0], [0.0], [0.0]]), np.array([[0.0], [1.0], [0.0]]))[:, 0].tolist()
     [0.0, 0.0, 1.0]
     """
-    one, two, three = (first[..., k, :] for k in range(3))
-    right_one, right_two, right_three = (second[..., k, :] for k in range(3))
-    return np.stack(
-        (
-            two * right_three - three * right_two,
-            three * right_one - one * right_three,
-            one * right_two - two * right_one,
-        ),
-        axis=-2,
-    )
+    product = np.empty(np.broadcast_shapes(first.shape, second.shape))
+    for row in range(3):
+        one, two = (row + 1) % 3, (row + 2) % 3
+        component = product[..., row, :]
+        np.multiply(first[..., one, :], second[..., two, :], out=component)
+        component -= first[..., two, :] * second[..., one, :]
+    return product
 
 
 def skew(vector: Array) -> Array:

@@ -7,7 +7,7 @@ import numpy as np
 from tradeopt.arrays import Array
 from tradeopt.physics.walking.frame import BODIES
 from tradeopt.physics.walking.motion import BodyMotion
-from tradeopt.physics.walking.vectors import cross, mirrored
+from tradeopt.physics.walking.vectors import cross
 
 PARAMETERS: Final = 10
 """Inertial parameters of a body: mass, three first moments, six second moments."""
@@ -153,7 +153,9 @@ def whole_wrenches(left: Array) -> Array:
     >>> whole_wrenches(np.ones((7, 6, 2)))[:2, :, 0].tolist()
     [[1.0, 1.0, 1.0, 1.0, 1.0, 1.0], [2.0, 0.0, 2.0, 0.0, 2.0, 0.0]]
     """
-    total = left.copy()
-    total[1:, ..., :3, :] += mirrored(left[1:, ..., :3, :])
-    total[1:, ..., 3:, :] += mirrored(left[1:, ..., 3:, :], axial=True)
+    total, half = left.copy(), left.shape[-1] // 2
+    first, second = slice(half), slice(half, None)
+    for row, sign in enumerate((1.0, -1.0, 1.0, -1.0, 1.0, -1.0)):
+        for now, then in ((first, second), (second, first)):
+            total[1:, ..., row, now] += sign * left[1:, ..., row, then]
     return total
