@@ -181,6 +181,13 @@ STEP_CLEARANCE_MARGIN = _margin(
     GAIT,
     "height of the swinging sole over the edges of stairs, over the leg length; 1 on the level",
 )
+FOOT_LOAD = Quantity(
+    "foot_load",
+    "N",
+    ("design", "gait", "phase"),
+    "force of the ground on the left foot, normal to it; 0 where a recording does not tell",
+    (0, 1200),
+)
 FRICTION_USE = Quantity(
     "friction_use", "1", GAIT, "coefficient of friction that the feet ask of the ground", (0, 0.6)
 )

@@ -238,6 +238,7 @@ def _recorded(values: Values) -> Values:
         q.REACH_MARGIN.name: np.ones_like(size),
         q.GROUND_LOAD_MARGIN.name: np.ones_like(size),
         q.STEP_CLEARANCE_MARGIN.name: np.ones_like(size),
+        q.FOOT_LOAD.name: np.zeros((len(size), q.PHASES)),
         q.FRICTION_USE.name: np.zeros_like(size),
         q.SOLE_ROOM.name: values[q.FOOT_WIDTH.name] / 2.0,
         q.KNEE_FLEXION_MARGIN.name: knee_margin(angle[:, knee]),

@@ -123,6 +123,7 @@ GAIT = Slot(
             q.KNEE_FLEXION_MARGIN,
             q.GROUND_LOAD_MARGIN,
             q.STEP_CLEARANCE_MARGIN,
+            q.FOOT_LOAD,
             q.FRICTION_USE,
             q.SOLE_ROOM,
             q.TOUCHDOWN_ENERGY,

@@ -54,6 +54,7 @@ _STRIDES_KEPT = 256
 
 _MOTIONS = (q.JOINT_ANGLE, q.JOINT_SPEED, q.JOINT_ACCELERATION)
 _JOINTS = len(q.JOINTS)
+_SIZES = {"joint": _JOINTS, "phase": q.PHASES}
 _TORSO = q.BODIES.index("torso")
 _KNEE = q.JOINTS.index("knee")
 
@@ -92,6 +93,7 @@ class _Node:
     rows: Codes
     loads: Array
     turns: Array
+    stance: Flags
     room: Array
     reach: float
 
@@ -114,6 +116,7 @@ def _node(recipe: Recipe, frame: Frame, gait: Gait, reference: bytes) -> _Node:
         rows=found.rows,
         loads=np.concatenate([part.reshape(count, -1) for part in parts], axis=1),
         turns=np.stack(turns, axis=1).reshape(count, -1),
+        stance=stance,
         room=stride.sole_room[:, stance],
         reach=stride.reach_margin,
     )
@@ -142,7 +145,7 @@ def generated(values: Values, recipe: Recipe) -> Values:
     )
     space = _Space.of(values, recipe)
     given = {
-        one.name: np.empty((rows, _JOINTS, q.PHASES) if one.axes == q.STRIDE else rows)
+        one.name: np.empty((rows, *(_SIZES[axis] for axis in one.axes if axis in _SIZES)))
         for one in slots.GAIT.steps["duty"]
     }
     for alike in _groups(space, reference):
@@ -304,16 +307,16 @@ def _loads(part: _Space, bodies: Array, mix: _Mix) -> dict[str, Array]:
         for one, array in zip(_MOTIONS, np.moveaxis(motion, 1, 0), strict=True)
     }
     found[q.JOINT_TORQUE.name] = _held(torque.reshape(count, _JOINTS, phases), phases)
+    foot = foot.reshape(count, 6, -1)
+    pressed = np.zeros((count, phases))
+    pressed[:, nodes[0].stance] = foot[:, 2]
+    found[q.FOOT_LOAD.name] = _held(pressed, phases)
     knee = motion[:, 0, _KNEE]
     reach = reach_left(knee, *part.given[:, :2].T)
     found[q.REACH_MARGIN.name] = reach if nodes[0].reach > 0.0 else np.full(count, nodes[0].reach)
     found[q.KNEE_FLEXION_MARGIN.name] = knee_margin(knee)
     weight = mass * part.given[:, -1]
-    return (
-        found
-        | _contact(part, normal, foot.reshape(count, 6, -1), room, weight)
-        | _pace(part, mass)
-    )
+    return found | _contact(part, normal, foot, room, weight) | _pace(part, mass)
 
 
 def _summed(nodes: list[_Node], weights: Array, theta: Array) -> tuple[Array, Array, Array]:
