@@ -9,7 +9,12 @@ from tests.oracles.robot import FRAME, INERTIA, MASS
 from tests.oracles.state import random_stride
 from tradeopt.arrays import Array
 from tradeopt.physics.walking.contact import zero_moment_point
-from tradeopt.physics.walking.dynamics import ground_wrench, load_matrices, weighted_loads
+from tradeopt.physics.walking.dynamics import (
+    ground_wrench,
+    load_matrices,
+    stride_loads,
+    weighted_loads,
+)
 from tradeopt.physics.walking.frame import JOINTS
 from tradeopt.physics.walking.gait import StandingPose, WalkingGait
 from tradeopt.physics.walking.motion import body_motion
@@ -84,6 +89,14 @@ def test_the_wrench_of_one_robot_is_that_of_the_matrices() -> None:
     stride = random_stride(3)
     whole = weighted_loads(load_matrices(FRAME, stride).ground_wrench, INERTIA)
     np.testing.assert_allclose(whole_wrench(stride), whole, atol=1e-9)
+
+
+def test_the_loads_of_one_robot_are_those_of_the_matrices() -> None:
+    stride = random_stride(4)
+    matrices = load_matrices(FRAME, stride)
+    parts = (matrices.torque, matrices.ground_wrench, matrices.foot_wrench)
+    wanted = np.concatenate([weighted_loads(part, INERTIA) for part in parts])
+    np.testing.assert_allclose(stride_loads(FRAME, stride, INERTIA), wanted, atol=1e-9)
 
 
 @given(
