@@ -1,10 +1,10 @@
 """How long gaits and loads take: `python -m tests.bench.loads --json`.
 
-Prints medians of the processor time in milliseconds. `gait_ms`: one gait of 200 phases, stride and load matrices.
-`loads_ms_1000`: joint torques of 1,000 designs, two gaits, six joints, 100 phases, their balance
-kept. `balance_ms`: what making a gait's answers to other masses takes besides, at 100 phases.
-`stage_ms_1000`: all that the slot `gait` gives, for the same designs. One core is meant: set
-OPENBLAS_NUM_THREADS=1.
+Prints medians of the processor time in milliseconds. `gait_ms`: one gait of 200 phases, stride and
+load matrices. `loads_ms_1000`: joint torques of 1,000 designs, two gaits, six joints, 100 phases,
+their balance kept. `balance_ms`: what making a gait's answers to other masses takes besides, at
+100 phases. `stage_ms_1000`: all that the slot `gait` gives, for the same designs. One core is
+meant: set OPENBLAS_NUM_THREADS=1.
 """
 
 import argparse
@@ -18,7 +18,7 @@ import numpy as np
 
 from tests.oracles.robot import FRAME, INERTIA
 from tradeopt import quantities as q
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, Flags
 from tradeopt.physics.walking.dynamics import load_matrices
 from tradeopt.physics.walking.gait import WalkingGait
 from tradeopt.physics.walking.pattern import walk
@@ -65,12 +65,16 @@ def torque_of(designs: Array) -> Callable[[], object]:
 
     def torques() -> list[Array]:
         parameters = designs.reshape(len(designs), -1)
-        used = parameters.any(axis=0)
+        mass = designs[:, 0, 0] + 2 * designs[:, 1:, 0].sum(axis=1)
+        used: Flags = np.asarray(parameters.any(axis=0))
         results = []
         for loads in made:
             kept = used[loads.rows]
-            matrix = loads.torque[kept].reshape(kept.sum(), -1)
-            torque = parameters[:, loads.rows[kept]] @ matrix
+            own = parameters[:, loads.rows[kept]]
+            slack = loads.slack + (own @ loads.rise[kept]) / mass[:, np.newaxis]
+            risen = slack.min(axis=1) * mass / loads.mass
+            matrix = loads.torque[np.append(kept, True)]
+            torque = np.column_stack((own, risen)) @ matrix.reshape(len(matrix), -1)
             results.append(torque.reshape(-1, len(q.JOINTS), q.PHASES))
         return results
 

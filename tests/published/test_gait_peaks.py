@@ -1,8 +1,8 @@
 """A walker of human measures against what people do: orders of magnitude.
 
 Measured: G. Bovi, M. Rabuffetti, P. Mazzoleni, M. Ferrarin, "A multiple-task gait analysis
-approach...", Gait & Posture 33:6-13, 2011, supplement: 20 adults, 68.5 kg, 1.71 m, 1.22 m/s, stride
-1.326 m, stance 62.6 %.
+approach...", Gait & Posture 33:6-13, 2011, supplement: 20 adults, 68.5 kg, 1.71 m, 1.22 m/s,
+stride 1.326 m, stance 62.6 %.
 
 The model carries its pelvis at constant height on bent knees, people do not: its knee torque on
 the level is about four times theirs, and everything else within a factor of 2.5.

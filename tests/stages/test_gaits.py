@@ -121,7 +121,7 @@ def test_a_payload_is_carried_by_its_gait_only(with_load: Evaluation) -> None:
 def test_a_payload_as_a_variable_is_nearly_one_that_the_gait_was_made_for(
     with_load: Evaluation,
 ) -> None:
-    """12 kg on the back: within 4 % of the peaks, the balance being exact to first order."""
+    """12 kg on the back: within 8 % of the peak, the balance being exact to first order."""
     problem = with_variables(
         {
             "gaits.steady.payload.mass": "{from: 0 kg, to: 15 kg}",
@@ -132,7 +132,7 @@ def test_a_payload_as_a_variable_is_nearly_one_that_the_gait_was_made_for(
     varied = evaluated(problem, [[12.0, -0.1, 0.35]]).values["joint_torque"][0, :, 0]
     fixed = with_load.values["joint_torque"][0, :, 0]
     peak = np.abs(fixed).max()
-    assert np.abs(varied - fixed).max() < 0.04 * peak
+    assert np.abs(varied - fixed).max() < 0.08 * peak
 
 
 LENGTHS = {

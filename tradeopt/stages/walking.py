@@ -83,16 +83,20 @@ class Recipe:
 
 @dataclass(frozen=True)
 class _Node:
-    """A stride of one frame and gait; `loads` and `turns` stand for a unit of each parameter.
+    """A stride of one frame and gait, and its answers to a unit of each inertial parameter.
 
-    The columns of `loads` are the torques, the normal force over half a stride, and the foot's
-    wrench at the phases in which it stands.
+    The columns of `answers` are the torques, the normal force over half a stride, the foot's
+    wrench at the phases in which it stands, and then the turn of the joints, its rate and its
+    acceleration, times the mass of the robot. Its last row is the answer to a rise of the hips
+    for the mass of the reference; `slack` and `rise` say how far they can.
     """
 
     motion: Array
     rows: Codes
-    loads: Array
-    turns: Array
+    answers: Array
+    slack: Array
+    rise: Array
+    mass: float
     stance: Flags
     room: Array
     reach: float
@@ -108,14 +112,18 @@ def _node(recipe: Recipe, frame: Frame, gait: Gait, reference: bytes) -> _Node:
         found.torque,
         found.normal_force[:, : recipe.phases // 2],
         found.foot_wrench[:, :, stance],
+        found.angle,
+        found.speed,
+        found.acceleration,
     )
-    turns = (found.angle, found.speed, found.acceleration)
-    count = found.rows.size
+    count = found.rows.size + 1
     return _Node(
         motion=np.stack((stride.joint_angle, stride.joint_speed, stride.joint_acceleration)),
         rows=found.rows,
-        loads=np.concatenate([part.reshape(count, -1) for part in parts], axis=1),
-        turns=np.stack(turns, axis=1).reshape(count, -1),
+        answers=np.concatenate([part.reshape(count, -1) for part in parts], axis=1),
+        slack=found.slack,
+        rise=found.rise,
+        mass=found.mass,
         stance=stance,
         room=stride.sole_room[:, stance],
         reach=stride.reach_margin,
@@ -293,44 +301,57 @@ def _allowed(recipe: Recipe, place: Array) -> bool:
 def _loads(part: _Space, bodies: Array, mix: _Mix) -> dict[str, Array]:
     """Work out the loads of rows that share their nodes."""
     nodes, weights = mix
-    count = len(bodies)
-    theta = bodies.reshape(count, -1)
+    count, phases = len(bodies), part.recipe.phases
     mass = bodies[:, 0, 0] + 2.0 * bodies[:, 1:, 0].sum(axis=1)
-    loads, turns, motion = _summed(nodes, weights, theta)
-    phases = part.recipe.phases
+    answers = _summed(nodes, weights, bodies.reshape(count, -1), mass)
+    stance = nodes[0].stance
+    ends = np.cumsum([_JOINTS * phases, phases // 2, 6 * int(stance.sum())])
+    torque, normal, foot, turns = np.split(answers, ends, axis=1)
+    motion = np.tensordot(weights, np.stack([node.motion for node in nodes]), axes=1)
     motion += (turns / mass[:, np.newaxis]).reshape(motion.shape)
-    ends = np.cumsum([_JOINTS * phases, phases // 2])
-    torque, normal, foot = np.split(loads, ends, axis=1)
+    foot = foot.reshape(count, 6, -1)
+    pressed = np.zeros((count, phases))
+    pressed[:, stance] = foot[:, 2]
     room = np.tensordot(weights, np.stack([node.room for node in nodes]), axes=1)
     found = {
         one.name: _held(array, phases)
         for one, array in zip(_MOTIONS, np.moveaxis(motion, 1, 0), strict=True)
     }
     found[q.JOINT_TORQUE.name] = _held(torque.reshape(count, _JOINTS, phases), phases)
-    foot = foot.reshape(count, 6, -1)
-    pressed = np.zeros((count, phases))
-    pressed[:, nodes[0].stance] = foot[:, 2]
     found[q.FOOT_LOAD.name] = _held(pressed, phases)
-    knee = motion[:, 0, _KNEE]
-    reach = reach_left(knee, *part.given[:, :2].T)
-    found[q.REACH_MARGIN.name] = reach if nodes[0].reach > 0.0 else np.full(count, nodes[0].reach)
-    found[q.KNEE_FLEXION_MARGIN.name] = knee_margin(knee)
     weight = mass * part.given[:, -1]
-    return found | _contact(part, normal, foot, room, weight) | _pace(part, mass)
+    found |= _contact(part, normal, foot, room, weight)
+    return found | _reach(part, nodes[0]) | _pace(part, mass)
 
 
-def _summed(nodes: list[_Node], weights: Array, theta: Array) -> tuple[Array, Array, Array]:
-    """Add up loads, turns and motion of each row, the nodes by their weights."""
+def _summed(nodes: list[_Node], weights: Array, theta: Array, mass: Array) -> Array:
+    """Add up the answers to each row's parameters, the nodes by their weights."""
     used: Flags = np.asarray(theta.any(axis=0))
-    loads: Array | float = 0.0
-    turns: Array | float = 0.0
-    for weight, node in zip(weights.T, nodes, strict=True):
-        kept = used[node.rows]
-        parameters = weight[:, np.newaxis] * theta[:, node.rows[kept]]
-        loads = loads + parameters @ node.loads[kept]
-        turns = turns + parameters @ node.turns[kept]
-    motion = np.tensordot(weights, np.stack([node.motion for node in nodes]), axes=1)
-    return np.asarray(loads), np.asarray(turns), motion
+    kept = [used[node.rows] for node in nodes]
+    chosen = [theta[:, node.rows[keep]] for node, keep in zip(nodes, kept, strict=True)]
+    slack = weights @ np.stack([node.slack for node in nodes])
+    for weight, node, keep, own in zip(weights.T, nodes, kept, chosen, strict=True):
+        slack += (weight / mass)[:, np.newaxis] * (own @ node.rise[keep])
+    risen = mass * slack.min(axis=1)
+    total: Array | float = 0.0
+    for weight, node, keep, own in zip(weights.T, nodes, kept, chosen, strict=True):
+        parameters = np.column_stack((own, risen / node.mass)) * weight[:, np.newaxis]
+        total = total + parameters @ node.answers[np.append(keep, True)]
+    return np.asarray(total)
+
+
+def _reach(part: _Space, node: _Node) -> dict[str, Array]:
+    """Margins of the leg's length: the least bend of the knee is as told, if the leg reaches."""
+    thigh, shank = part.given[:, 0], part.given[:, 1]
+    names = [one.name for one in part.recipe.numbers]
+    bend = part.given[:, len(q.FRAME_LENGTHS) + names.index("knee_flexion")]
+    if node.reach <= 0.0:
+        bend = np.full_like(bend, -float(node.motion[0, _KNEE].max()))
+    reach = np.full_like(bend, node.reach) if node.reach <= 0.0 else reach_left(bend, thigh, shank)
+    return {
+        q.REACH_MARGIN.name: reach,
+        q.KNEE_FLEXION_MARGIN.name: knee_margin(-bend[:, np.newaxis]),
+    }
 
 
 def _held(array: Array, phases: int) -> Array:

@@ -9,7 +9,6 @@ import pytest
 
 from tests.oracles.robot import FRAME, INERTIA, parameters
 from tradeopt.arrays import Array
-from tradeopt.physics.walking import posture
 from tradeopt.physics.walking.contact import zero_moment_point
 from tradeopt.physics.walking.dynamics import load_matrices, stride_loads, weighted_loads
 from tradeopt.physics.walking.frame import JOINTS
@@ -27,12 +26,15 @@ from tradeopt.physics.walking.pattern import (
     stand_on_one_foot,
     walk,
 )
-from tradeopt.physics.walking.rebalance import BalancedLoads, rebalanced
+from tradeopt.physics.walking.rebalance import (
+    BalancedLoads,
+    rebalanced,
+    rebalanced_parameters,
+)
 from tradeopt.physics.walking.stride import Stride
 
 Make = Callable[[Any, Any, Array, int], Stride]
 
-# knees bent enough that no change of masses stretches a leg
 GAITS: dict[str, tuple[Make, Any]] = {
     "flat": (walk, WalkingGait(0.6, 0.65, 0.25, 0.45, 0.05, 0.18)),
     "fast": (walk, WalkingGait(1.0, 0.55, 0.25, 0.45, 0.05, 0.18)),
@@ -44,6 +46,7 @@ GAITS: dict[str, tuple[Make, Any]] = {
     "turning": (side_step, SideStepGait(0.0, 0.4, 0.8, 0.25, 0.45, 0.05, 0.18)),
     "standing": (stand, StandingPose(0.45, 0.18)),
     "one foot": (stand_on_one_foot, OneFootPose(0.45, 0.18, 0.05)),
+    "straighter": (walk, WalkingGait(0.6, 0.65, 0.25, 0.25, 0.05, 0.18)),
 }
 
 
@@ -80,11 +83,13 @@ class Case:
     loads: BalancedLoads
 
     def torque(self, inertia: Array) -> Array:
-        return np.tensordot(inertia.reshape(-1)[self.loads.rows], self.loads.torque, axes=1)
+        own = rebalanced_parameters(self.loads, inertia)
+        return np.asarray(np.tensordot(own, self.loads.torque, axes=1))
 
     def turn(self, inertia: Array, array: Array) -> Array:
         mass = inertia[0, 0] + 2 * inertia[1:, 0].sum()
-        return np.tensordot(inertia.reshape(-1)[self.loads.rows], array, axes=1) / mass
+        own = rebalanced_parameters(self.loads, inertia)
+        return np.asarray(np.tensordot(own, array, axes=1) / mass)
 
 
 @pytest.fixture(scope="module", params=list(GAITS))
@@ -96,12 +101,9 @@ def case(request: pytest.FixtureRequest) -> tuple[str, Case]:
     return request.param, Case(stride, matrices.torque, loads)
 
 
-def made_anew(name: str, inertia: Array, height: float, monkeypatch: pytest.MonkeyPatch) -> Stride:
-    """The stride of the other masses at the same height of the hips, which a rebalance keeps."""
+def made_anew(name: str, inertia: Array) -> Stride:
     make, gait = GAITS[name]
-    with monkeypatch.context() as patch:
-        patch.setattr(posture, "_hip_height", lambda *_: height)
-        return make(FRAME, gait, inertia, 60)
+    return make(FRAME, gait, inertia, 60)
 
 
 def error(found: Array, wanted: Array) -> float:
@@ -113,31 +115,27 @@ def error(found: Array, wanted: Array) -> float:
 
 
 @pytest.mark.parametrize("change", CHANGES)
-def test_torques_are_those_of_a_stride_made_anew(
-    case: tuple[str, Case], change: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Within 6 % of each joint's root mean square; 3 % but for 10 kg high on the back at 1 m/s.
+def test_torques_are_those_of_a_stride_made_anew(case: tuple[str, Case], change: str) -> None:
+    """Within 3 % of each joint's root mean square; 8 % for 10 kg high on the back.
 
-    With the shift left out the ankles are off by 10 to 80 %.
+    With the shift left out the ankles are off by 10 to 70 % in walking.
     """
     name, made = case
     inertia = CHANGES[change]
-    stride = made_anew(name, inertia, float(made.stride.base_position[2, 0]), monkeypatch)
+    stride = made_anew(name, inertia)
     wanted = stride_loads(FRAME, stride, inertia)[:6]
-    limit = 0.06 if change == "10 kg on the back" else 0.03
+    limit = 0.08 if change == "10 kg on the back" else 0.03
     found = error(made.torque(inertia), wanted)
     assert found < limit
-    if change != "10 kg at the hips" and name not in ("standing", "one foot"):
+    if isinstance(GAITS[name][1], WalkingGait | StairGait):
         assert error(weighted_loads(made.fixed, inertia), wanted) > 2 * found
 
 
 @pytest.mark.parametrize("change", CHANGES)
-def test_joint_work_is_that_of_a_stride_made_anew(
-    case: tuple[str, Case], change: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_joint_work_is_that_of_a_stride_made_anew(case: tuple[str, Case], change: str) -> None:
     name, made = case
     inertia = CHANGES[change]
-    stride = made_anew(name, inertia, float(made.stride.base_position[2, 0]), monkeypatch)
+    stride = made_anew(name, inertia)
     power = stride_loads(FRAME, stride, inertia)[:6] * stride.joint_speed
     speed = made.stride.joint_speed + made.turn(inertia, made.loads.speed)
     wanted, found = (
@@ -161,18 +159,17 @@ def test_the_shifted_stride_keeps_the_zero_moment_point(case: tuple[str, Case]) 
     tens of them."""
     _, made = case
     inertia = CHANGES["10 kg in front"]
-    foot = np.tensordot(inertia.reshape(-1)[made.loads.rows], made.loads.foot_wrench, axes=1)
+    own = rebalanced_parameters(made.loads, inertia)
+    foot = np.tensordot(own, made.loads.foot_wrench, axes=1)
     loaded = made.stride.load_share >= 0.5
     pressed = zero_moment_point(foot[:, loaded], least_force=50.0)
     assert np.abs(pressed).max() < 2e-3
 
 
-def test_angles_go_where_the_shift_takes_them(
-    case: tuple[str, Case], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_angles_go_where_the_shift_takes_them(case: tuple[str, Case]) -> None:
     name, made = case
     inertia = CHANGES["knee drive at the knee"]
-    stride = made_anew(name, inertia, float(made.stride.base_position[2, 0]), monkeypatch)
+    stride = made_anew(name, inertia)
     moved = stride.joint_angle - made.stride.joint_angle
     left = moved - made.turn(inertia, made.loads.angle)
     assert np.abs(left).max() < 0.3 * np.abs(moved).max()

@@ -26,7 +26,7 @@ def on_stairs(feet: Feet, gait: StairGait) -> Array:
     """Ankle ahead of and above its step at touchdown, in the frame of the stairs."""
     steps = np.arange(PHASES) * feet.period / PHASES / gait.step_time
     path = feet.ankle_position[[0, 2]] + np.stack((gait.tread * steps, gait.riser * steps))
-    return path - np.array([[0.0], [FRAME.ankle_height]])
+    return np.asarray(path - np.array([[0.0], [FRAME.ankle_height]]))
 
 
 @BOTH_WAYS

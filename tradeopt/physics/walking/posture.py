@@ -164,21 +164,20 @@ def knee_margin(knee_angle: Array) -> Array:
     return np.asarray(-knee_angle.max(axis=-1) - STRAIGHT_KNEE_GUARD)[()]
 
 
-def reach_left(knee_angle: Array, thigh: Array, shank: Array) -> Array:
-    """Length of the leg that is left where the knee is straightest.
+def reach_left(knee_flexion: Array, thigh: Array, shank: Array) -> Array:
+    """Length of the leg that is left at a bend of the knee.
 
     Parameters
     ----------
-    knee_angle : Array, shape (..., phase)
-        Angle of the knee over a stride; negative where it is bent [rad].
+    knee_flexion : Array, shape (...)
+        Bend of the knee [rad].
     thigh, shank : Array, shape (...)
         Lengths of the two parts of the leg [m].
 
     Returns
     -------
     Array, shape (...)
-        1 less hip to ankle over the length of the straight leg; negative where the knee would
-        have to bend backward [1].
+        1 less hip to ankle over the length of the straight leg [1].
 
     Notes
     -----
@@ -187,12 +186,11 @@ def reach_left(knee_angle: Array, thigh: Array, shank: Array) -> Array:
     Examples
     --------
     >>> length = np.array(0.4)
-    >>> reach_left(np.array([-2 * np.pi / 3, -2.5]), length, length).round(4)
+    >>> reach_left(np.array(2 * np.pi / 3), length, length).round(4)
     np.float64(0.5)
     """
-    bend = -knee_angle.max(axis=-1)
-    squared = thigh**2 + shank**2 + 2 * thigh * shank * np.cos(bend)
-    return np.asarray(np.sign(bend) * (1.0 - np.sqrt(squared) / (thigh + shank)))[()]
+    squared = thigh**2 + shank**2 + 2 * thigh * shank * np.cos(knee_flexion)
+    return np.asarray(1.0 - np.sqrt(squared) / (thigh + shank))[()]
 
 
 def _posed(frame: Frame, feet: Feet, posture: Posture, sway: Array) -> Stride:
