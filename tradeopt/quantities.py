@@ -176,6 +176,11 @@ KNEE_FLEXION_MARGIN = _margin(
 GROUND_LOAD_MARGIN = _margin(
     "ground_load_margin", GAIT, "least force of the ground over the weight"
 )
+BALANCE_MARGIN = _margin(
+    "balance_margin",
+    GAIT,
+    "room of the centre of pressure on the sole, 5 mm added, over half the foot's width",
+)
 STEP_CLEARANCE_MARGIN = _margin(
     "step_clearance_margin",
     GAIT,

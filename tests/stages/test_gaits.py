@@ -27,7 +27,7 @@ def baseline() -> Evaluation:
 
 def test_every_kind_of_gait_can_be_walked(baseline: Evaluation) -> None:
     for name, array in baseline.values.items():
-        if name in ("reach_margin", "knee_flexion_margin", "ground_load_margin"):
+        if name in ("reach_margin", "knee_flexion_margin", "ground_load_margin", "balance_margin"):
             assert array.min() > 0.0, name
     assert baseline.values["step_clearance_margin"].min() > 0.0
     assert baseline.values["friction_use"].max() < 0.5
@@ -234,6 +234,7 @@ def test_longer_legs_with_the_same_bend_leave_more_reach_for_the_same_step() -> 
         ("knee_flexion: 15 deg", "knee_flexion: 5 deg", "knee_flexion_margin"),
         ("riser: 170 mm, tread: 280 mm", "riser: 170 mm, tread: 200 mm", "step_clearance_margin"),
         ("step_time: 0.75 s", "step_time: 0.1 s", "ground_load_margin"),
+        ("step_time: 0.9 s", "step_time: 0.5 s", "balance_margin"),
     ],
 )
 def test_what_cannot_be_walked_has_a_negative_margin(before: str, after: str, margin: str) -> None:

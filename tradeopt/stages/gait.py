@@ -237,6 +237,7 @@ def _recorded(values: Values) -> Values:
         # whoever was recorded did reach the ground, stay on it and not slip
         q.REACH_MARGIN.name: np.ones_like(size),
         q.GROUND_LOAD_MARGIN.name: np.ones_like(size),
+        q.BALANCE_MARGIN.name: np.ones_like(size),
         q.STEP_CLEARANCE_MARGIN.name: np.ones_like(size),
         q.FOOT_LOAD.name: np.zeros((len(size), q.PHASES)),
         q.FRICTION_USE.name: np.zeros_like(size),

@@ -365,10 +365,12 @@ def _contact(
     """How well the ground carries the robot."""
     least = contact.LOADED_SHARE * weight
     width = part.given[:, q.FRAME_LENGTHS.index(q.FOOT_WIDTH)]
+    spare = contact.sole_room(foot, room=room, foot_width=width, least_force=least)
     return {
         q.GROUND_LOAD_MARGIN.name: contact.least_load(normal, weight=weight),
         q.FRICTION_USE.name: contact.friction_use(foot, least_force=least),
-        q.SOLE_ROOM.name: contact.sole_room(foot, room=room, foot_width=width, least_force=least),
+        q.SOLE_ROOM.name: spare,
+        q.BALANCE_MARGIN.name: contact.balance_margin(spare, width),
     }
 
 

@@ -14,6 +14,10 @@ LOADED_SHARE: Final = 0.1
 count [1]; below it both are quotients of small numbers."""
 
 
+BALANCE_TOLERANCE: Final = 5e-3
+"""Error of the centre of pressure that says nothing of a robot's balance [m]; a choice."""
+
+
 def left_foot_share(frame: Frame, stride: Stride, total: Array) -> Array:
     """Part of the ground's wrenches that the left foot carries.
 
@@ -175,6 +179,35 @@ def sole_room(foot_wrench: Array, *, room: Array, foot_width: Array, least_force
     ends = np.minimum(room[..., 0, :] - along, room[..., 1, :] + along)
     left = np.minimum(ends, np.asarray(foot_width)[..., np.newaxis] / 2 - aside)
     return np.asarray(np.where(normal >= pressed, left, np.inf).min(axis=-1))
+
+
+def balance_margin(room: Array, foot_width: Array) -> Array:
+    """Room that the centre of pressure has on the sole, as a share of what it could have.
+
+    Parameters
+    ----------
+    room : Array, shape (...)
+        From the centre of pressure to the rim of the sole [m].
+    foot_width : Array, shape (...)
+        Inner edge to outer edge of the sole [m].
+
+    Returns
+    -------
+    Array, shape (...)
+        1 and a little more in the middle of the sole; negative where the robot would tip over [1].
+
+    Notes
+    -----
+    5 mm are added to the room, so that a foot that rolls, and has none, is not taken for one that
+    tips.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> balance_margin(np.array([0.05, -0.02]), np.array(0.1)).round(4).tolist()
+    [1.1, -0.3]
+    """
+    return np.asarray((room + BALANCE_TOLERANCE) / (foot_width / 2))
 
 
 def least_load(normal_force: Array, *, weight: Array) -> Array:
