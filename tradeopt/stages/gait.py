@@ -26,7 +26,8 @@ from tradeopt.physics.walking.pattern import (
 from tradeopt.physics.walking.periodic import derivatives, low_pass
 from tradeopt.physics.walking.posture import knee_margin
 from tradeopt.stages import slots
-from tradeopt.stages.walking import NEEDS, PAYLOAD, Recipe, generated
+from tradeopt.stages.recipe import Recipe
+from tradeopt.stages.walking import NEEDS, PAYLOAD, generated
 
 STILL_PHASES = 2
 """Phases that differ where nothing moves: one leg carries, or both do, and then the other."""

@@ -5,11 +5,10 @@ for any masses. A design whose lengths and gait are the baseline's stands on a n
 one matrix product. Others mix the nodes of their cell, three for every number that they change.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import product
-from typing import Any, TypeAlias
+from typing import TypeAlias
 
 import numpy as np
 
@@ -21,19 +20,13 @@ from tradeopt.physics.inertia import box_parameters
 from tradeopt.physics.walking import contact, lattice
 from tradeopt.physics.walking.dynamics import load_matrices
 from tradeopt.physics.walking.frame import Frame
-from tradeopt.physics.walking.gait import (
-    OneFootPose,
-    SideStepGait,
-    StairGait,
-    StandingPose,
-    WalkingGait,
-)
+from tradeopt.physics.walking.gait import StairGait
 from tradeopt.physics.walking.impact import collision_loss
 from tradeopt.physics.walking.posture import knee_margin, reach_left
 from tradeopt.physics.walking.rebalance import rebalanced
 from tradeopt.physics.walking.stairs import stair_feet
-from tradeopt.physics.walking.stride import Stride
 from tradeopt.stages import slots
+from tradeopt.stages.recipe import Gait, Recipe, Space, allowed, corners, groups
 
 NEEDS = (*q.FRAME_LENGTHS, q.GRAVITY, q.INERTIA, *q.REFERENCES)
 
@@ -43,12 +36,6 @@ PAYLOAD = (
     Number("payload.z", "m", "of the load, above the hips", (0.0, 0.5), compared=True),
 )
 
-Gait: TypeAlias = WalkingGait | StairGait | SideStepGait | StandingPose | OneFootPose
-
-FIXED = frozenset({"double_support", "toe_off_angle"})
-"""Numbers that move the borders between the spells of a foot; a stride of another value is made
-for itself."""
-
 _STRIDES_KEPT = 256
 """Some 1.3 MB each."""
 
@@ -57,28 +44,6 @@ _JOINTS = len(q.JOINTS)
 _SIZES = {"joint": _JOINTS, "phase": q.PHASES}
 _TORSO = q.BODIES.index("torso")
 _KNEE = q.JOINTS.index("knee")
-
-
-@dataclass(frozen=True, eq=False)
-class Recipe:
-    """How a kind of gait is made from its numbers.
-
-    Attributes
-    ----------
-    gait : type
-        What is made of the numbers, in their order, and gravity.
-    make : callable
-        Lays out the stride for a frame and a reference robot, at a number of phases.
-    numbers : tuple of Number
-        The numbers of the gait.
-    phases : int
-        Phases that differ; the stride is held at each for its share of the time.
-    """
-
-    gait: type[Gait]
-    make: Callable[[Frame, Any, Array, int], Stride]
-    numbers: tuple[Number, ...]
-    phases: int = q.PHASES
 
 
 @dataclass(frozen=True)
@@ -151,12 +116,12 @@ def generated(values: Values, recipe: Recipe) -> Values:
     reference = _loaded(
         values[q.REFERENCE_INERTIA.name], [values[one.baseline] for one in PAYLOAD]
     )
-    space = _Space.of(values, recipe)
+    space = Space.of(values, recipe)
     given = {
         one.name: np.empty((rows, *(_SIZES[axis] for axis in one.axes if axis in _SIZES)))
         for one in slots.GAIT.steps["duty"]
     }
-    for alike in _groups(space, reference):
+    for alike in groups(space, reference):
         made_for = reference[alike[0]].tobytes()
         for some, mix in _mixes(space, alike, made_for):
             for name, array in _loads(space.part(some), loaded[some], mix).items():
@@ -173,83 +138,15 @@ def _loaded(bodies: Array, payload: list[Array]) -> Array:
     return total
 
 
-@dataclass(frozen=True)
-class _Space:
-    """Coordinates of each row: the frame's lengths, then the numbers of the gait, then gravity."""
-
-    recipe: Recipe
-    given: Array
-    usual: Array
-    step: Array
-
-    @classmethod
-    def of(cls, values: Values, recipe: Recipe) -> "_Space":
-        gravity = values[q.GRAVITY.name]
-        lengths = [values[one.name] for one in q.FRAME_LENGTHS]
-        numbers = [values[one.name] for one in recipe.numbers]
-        usual_lengths = np.moveaxis(values[q.REFERENCE_FRAME.name], -1, 0)
-        usual_numbers = [values[one.baseline] for one in recipe.numbers]
-        given = np.stack((*lengths, *numbers, gravity), axis=1)
-        usual = np.stack((*usual_lengths, *usual_numbers, gravity), axis=1)
-        told: tuple[q.Quantity | Number, ...] = (*q.FRAME_LENGTHS, *recipe.numbers)
-        angle = np.array([one.unit == "rad" for one in told])
-        step = np.where(angle, lattice.ANGLE_STEP, lattice.RELATIVE_STEP * np.abs(usual[:, :-1]))
-        # where the spells of the feet move, phases do not match and nothing can be mixed
-        fixed = [one.name in FIXED for one in told]
-        step[:, fixed] = 0.0
-        return cls(recipe, given, usual, np.column_stack((step, np.zeros(len(given)))))
-
-    def part(self, rows: Codes) -> "_Space":
-        """Return some of the rows."""
-        return _Space(self.recipe, self.given[rows], self.usual[rows], self.step[rows])
-
-    @property
-    def changed(self) -> Flags:
-        """Which coordinates are not the baseline's."""
-        return np.asarray(self.given != self.usual)
-
-    def made_at(self, place: Array) -> tuple[Frame, Gait]:
-        """Return the frame and the gait at a place."""
-        lengths, numbers = np.split(place, [len(q.FRAME_LENGTHS)])
-        return Frame(*lengths.tolist()), self.recipe.gait(*numbers.tolist())
-
-    @property
-    def on_lattice(self) -> Flags:
-        """Which rows are near enough to the baseline to mix nodes."""
-        changed = self.changed
-        movable = ~changed | (self.step > 0.0)
-        few = changed.sum(axis=1) <= lattice.MOST_DIMENSIONS
-        return np.asarray(movable.all(axis=1) & few)
-
-    @property
-    def cell(self) -> Array:
-        """Node in the middle of each row's cell."""
-        return np.where(self.changed, lattice.lattice_cell(self.given, self.usual, self.step), 0.0)
-
-
-def _groups(space: _Space, reference: Array) -> Iterator[Codes]:
-    """Yield the rows of each cell of the lattice, and of each place off it."""
-    mixed = space.on_lattice[:, np.newaxis]
-    place = np.where(mixed, space.usual, space.given)
-    keys = np.column_stack(
-        (place, mixed * space.cell, mixed & space.changed, reference.reshape(len(place), -1))
-    )
-    found: dict[bytes, list[int]] = {}
-    for row, key in enumerate(keys):
-        found.setdefault(key.tobytes(), []).append(row)
-    for rows in found.values():
-        yield np.array(rows)
-
-
 _Mix: TypeAlias = tuple[list[_Node], Array]
 """Nodes, and the weight of each of them for each row."""
 
 
-def _mixes(space: _Space, rows: Codes, reference: bytes) -> Iterator[tuple[Codes, _Mix]]:
+def _mixes(space: Space, rows: Codes, reference: bytes) -> Iterator[tuple[Codes, _Mix]]:
     """Yield the nodes of rows of one group; rows beside a stride that cannot be walked get own."""
     part = space.part(rows)
-    places, weights = _corners(part)
-    if all(_allowed(space.recipe, place) for place in places):
+    places, weights = corners(part)
+    if all(allowed(space.recipe, place) for place in places):
         nodes = [_node(space.recipe, *part.made_at(place), reference) for place in places]
         if len(nodes) == 1 or _smooth(nodes):
             yield rows, (nodes, weights)
@@ -268,37 +165,7 @@ def _smooth(nodes: list[_Node]) -> bool:
     return in_reach and lattice.without_kink(straightest, phases=phases)
 
 
-def _corners(part: _Space) -> tuple[list[Array], Array]:
-    """Return the nodes of the cell that all rows lie in, and their weights, shape (row, node)."""
-    weights = np.ones((len(part.given), 1))
-    if not part.on_lattice[0]:
-        return [part.given[0]], weights
-    dimensions = np.flatnonzero(part.changed[0])
-    origin, step, cell = part.usual[0], part.step[0], part.cell[0]
-    places = []
-    for sides in product((-1, 0, 1), repeat=len(dimensions)):
-        place = origin.copy()
-        place[dimensions] += step[dimensions] * (cell[dimensions] + sides)
-        places.append(place)
-    for one in dimensions:
-        own = lattice.lattice_weights(part.given[:, one], origin[one], step[one])
-        weights = (weights[:, :, np.newaxis] * own[:, np.newaxis]).reshape(len(own), -1)
-    return places, weights
-
-
-def _allowed(recipe: Recipe, place: Array) -> bool:
-    """Whether a node has lengths and numbers that mean something."""
-    lengths, numbers = np.split(place[:-1], [len(q.FRAME_LENGTHS)])
-    kept = (
-        (one.above is None or value > one.above)
-        and (one.at_least is None or value >= one.at_least)
-        and (one.at_most is None or value <= one.at_most)
-        for one, value in zip(recipe.numbers, numbers, strict=True)
-    )
-    return bool((lengths > 0.0).all()) and all(kept)
-
-
-def _loads(part: _Space, bodies: Array, mix: _Mix) -> dict[str, Array]:
+def _loads(part: Space, bodies: Array, mix: _Mix) -> dict[str, Array]:
     """Work out the loads of rows that share their nodes."""
     nodes, weights = mix
     count, phases = len(bodies), part.recipe.phases
@@ -340,7 +207,7 @@ def _summed(nodes: list[_Node], weights: Array, theta: Array, mass: Array) -> Ar
     return np.asarray(total)
 
 
-def _reach(part: _Space, node: _Node) -> dict[str, Array]:
+def _reach(part: Space, node: _Node) -> dict[str, Array]:
     """Margins of the leg's length: the least bend of the knee is as told, if the leg reaches."""
     thigh, shank = part.given[:, 0], part.given[:, 1]
     names = [one.name for one in part.recipe.numbers]
@@ -360,7 +227,7 @@ def _held(array: Array, phases: int) -> Array:
 
 
 def _contact(
-    part: _Space, normal: Array, foot: Array, room: Array, weight: Array
+    part: Space, normal: Array, foot: Array, room: Array, weight: Array
 ) -> dict[str, Array]:
     """How well the ground carries the robot."""
     least = contact.LOADED_SHARE * weight
@@ -374,7 +241,7 @@ def _contact(
     }
 
 
-def _pace(part: _Space, mass: Array) -> dict[str, Array]:
+def _pace(part: Space, mass: Array) -> dict[str, Array]:
     """Work out what follows from the numbers of each row without its motion."""
     alike = not (part.on_lattice & part.changed.any(axis=1)).any()
     made = [part.made_at(place) for place in (part.given[:1] if alike else part.given)]

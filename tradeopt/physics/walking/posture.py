@@ -122,7 +122,8 @@ def balanced(frame: Frame, feet: Feet, posture: Posture, inertia: Array) -> Stri
     sway = periodic_sway(wanted, feet.period, height, normal_gravity)
     # on a slope the centre of mass stands plumb over the zero-moment point
     sway[0] += height * np.tan(posture.slope)
-    stride = _posed(frame, feet, posture, sway)
+    attitude = _attitude(feet, posture)
+    stride = _posed(frame, feet, posture, attitude, sway)
     enough = BALANCE_ERROR if np.isfinite(feet.period) else STILL_ERROR
     for _ in range(MOST_PASSES):
         motion = body_motion(frame, stride)
@@ -134,7 +135,7 @@ def balanced(frame: Frame, feet: Feet, posture: Posture, inertia: Array) -> Stri
         # a walk beyond all balance must not run away: no correction is longer than the leg
         bounded = np.clip(error, -frame.leg_length, frame.leg_length)
         sway += periodic_sway(bounded, feet.period, height, normal_gravity)
-        stride = _posed(frame, feet, posture, sway)
+        stride = _posed(frame, feet, posture, attitude, sway)
     return stride
 
 
@@ -193,21 +194,39 @@ def reach_left(knee_flexion: Array, thigh: Array, shank: Array) -> Array:
     return np.asarray(1.0 - np.sqrt(squared) / (thigh + shank))[()]
 
 
-def _posed(frame: Frame, feet: Feet, posture: Posture, sway: Array) -> Stride:
-    """Stride with the mid-point of the hips over a given path."""
-    phases = sway.shape[-1]
+@dataclass(frozen=True)
+class _Attitude:
+    """Attitudes of torso and sole, shape (3, 3, phase), and the torso's turning, (3, phase)."""
+
+    torso: Array
+    sole: Array
+    turning: Array
+    turning_rate: Array
+
+
+def _attitude(feet: Feet, posture: Posture) -> _Attitude:
+    phases = feet.yaw.size
     # the torso looks half-way between the two feet
     yaw = (feet.yaw - np.roll(feet.yaw, phases // 2)) / 2
     tilt = pitch_rotation(np.full(phases, posture.torso_pitch))
-    rotation = np.einsum("ijn,jkn->ikn", yaw_rotation(yaw), tilt)
-    soles = np.einsum("ijn,jkn->ikn", yaw_rotation(feet.yaw), pitch_rotation(feet.pitch))
-    hip = sway + rotation[:2, 1] * (frame.hip_spacing / 2)
-    height = _hip_height(frame, feet, hip, posture.knee_flexion)
-    base = np.concatenate((sway, np.full((1, phases), height)))
-    angle, stretch = joint_angles(frame, base, rotation, feet.ankle_position, soles)
-    speed, acceleration = derivatives(angle, feet.period)
     turning, turning_rate = np.zeros((2, 3, phases))
     turning[2], turning_rate[2] = derivatives(yaw, feet.period)
+    return _Attitude(
+        np.einsum("ijn,jkn->ikn", yaw_rotation(yaw), tilt),
+        np.einsum("ijn,jkn->ikn", yaw_rotation(feet.yaw), pitch_rotation(feet.pitch)),
+        turning,
+        turning_rate,
+    )
+
+
+def _posed(frame: Frame, feet: Feet, posture: Posture, attitude: _Attitude, sway: Array) -> Stride:
+    """Stride with the mid-point of the hips over a given path."""
+    hip = sway + attitude.torso[:2, 1] * (frame.hip_spacing / 2)
+    height = _hip_height(frame, feet, hip, posture.knee_flexion)
+    base = np.concatenate((sway, np.full((1, sway.shape[-1]), height)))
+    feet_at = feet.ankle_position, attitude.sole
+    angle, stretch = joint_angles(frame, base, attitude.torso, *feet_at)
+    speed, acceleration = derivatives(angle, feet.period)
     down = np.array([-np.sin(posture.slope), 0.0, -np.cos(posture.slope)])
     return Stride(
         period=feet.period,
@@ -218,9 +237,9 @@ def _posed(frame: Frame, feet: Feet, posture: Posture, sway: Array) -> Stride:
         joint_acceleration=acceleration,
         base_position=base,
         base_acceleration=derivatives(base, feet.period)[1],
-        base_rotation=rotation,
-        base_angular_speed=turning,
-        base_angular_acceleration=turning_rate,
+        base_rotation=attitude.torso,
+        base_angular_speed=attitude.turning,
+        base_angular_acceleration=attitude.turning_rate,
         load_share=feet.load_share,
         pressure_point=feet.pressure_point,
         sole_room=feet.sole_room,
