@@ -74,6 +74,24 @@ HIP_SPACING = Quantity("hip_spacing", "m", DESIGN, "between the hip centres", (0
 FOOT_LENGTH = Quantity("foot_length", "m", DESIGN, "heel edge to toe edge", (0.18, 0.3))
 FOOT_WIDTH = Quantity("foot_width", "m", DESIGN, "width of the sole", (0.07, 0.14))
 HEEL_LENGTH = Quantity("heel_length", "m", DESIGN, "ankle axis to heel edge", (0.04, 0.1))
+FRAME_LENGTHS = (
+    THIGH_LENGTH,
+    SHANK_LENGTH,
+    ANKLE_HEIGHT,
+    HIP_SPACING,
+    FOOT_LENGTH,
+    FOOT_WIDTH,
+    HEEL_LENGTH,
+)
+"""The lengths that a walk depends on; the axis `length` of the reference frame."""
+
+REFERENCE_FRAME = Quantity(
+    "reference_frame",
+    "m",
+    ("design", "length"),
+    "lengths of the baseline, which the gaits are laid out around",
+    (0.1, 0.4),
+)
 BODY_LENGTH = Quantity(
     "body_length",
     "m",
@@ -156,6 +174,9 @@ REFERENCE_INERTIA = Quantity(
     "inertial parameters of the baseline, which the gaits are balanced for",
     (0, 1),
 )
+REFERENCES = (REFERENCE_INERTIA, REFERENCE_FRAME)
+"""What the study gives beside its parameters: the baseline's own masses and lengths."""
+
 BASIC_MASS = Quantity(
     "basic_mass", "kg", DESIGN, "whole robot without growth allowance", (20, 150)
 )
@@ -177,7 +198,41 @@ KNEE_FLEXION_MARGIN = _margin(
     "knee_flexion_margin", GAIT, "knee bend above the least allowed, rad"
 )
 GROUND_LOAD_MARGIN = _margin(
-    "ground_load_margin", GAIT, "least force of the ground over the weight, for baseline masses"
+    "ground_load_margin", GAIT, "least force of the ground over the weight"
+)
+BALANCE_MARGIN = _margin(
+    "balance_margin",
+    GAIT,
+    "room of the centre of pressure on the sole, 5 mm added, over half the foot's width",
+)
+STEP_CLEARANCE_MARGIN = _margin(
+    "step_clearance_margin",
+    GAIT,
+    "height of the swinging sole over the edges of stairs, over the leg length; 1 on the level",
+)
+FOOT_LOAD = Quantity(
+    "foot_load",
+    "N",
+    ("design", "gait", "phase"),
+    "force of the ground on the left foot, normal to it; 0 where a recording does not tell",
+    (0, 1200),
+)
+FRICTION_USE = Quantity(
+    "friction_use", "1", GAIT, "coefficient of friction that the feet ask of the ground", (0, 0.6)
+)
+SOLE_ROOM = Quantity(
+    "sole_room",
+    "m",
+    GAIT,
+    "centre of pressure to the nearest rim of the sole; 0 at best where a foot rolls",
+    (-0.01, 0.05),
+)
+TOUCHDOWN_ENERGY = Quantity(
+    "touchdown_energy",
+    "J",
+    GAIT,
+    "estimate: what each touchdown would take from stiff legs; no other number has it",
+    (0, 20),
 )
 
 # drives

@@ -17,6 +17,7 @@ SIZES = {
     "phase": q.PHASES,
     "inertial": q.INERTIAL_PARAMETERS,
     "axis": 3,
+    "length": len(q.FRAME_LENGTHS),
 }
 
 STEPS = [
@@ -58,7 +59,8 @@ def parameter_values(parameter: Parameter, rng: np.random.Generator) -> dict[str
     match parameter:
         case Number():
             drawn = rng.uniform(*parameter.typical, ROWS)
-            return {parameter.name: np.rint(drawn) if parameter.whole else drawn}
+            told = np.rint(drawn) if parameter.whole else drawn
+            return {one.name: told for one in parameter.inputs}
         case Word():
             return {parameter.name: rng.integers(0, len(parameter.words), ROWS).astype(float)}
         case Row():

@@ -81,8 +81,8 @@ def test_a_variable_does_what_its_value_in_the_file_does(variable: Variable) -> 
     design[[one.path for one in PROBLEM.variables].index(variable.path)] = value
     by_variable = PROBLEM.evaluate(design[None])
     changed = study_of(edited(variable.path, text)).problem
-    # gaits are balanced for the masses of the file's own baseline, which the edit changes
-    changed.__dict__["_reference_inertia"] = PROBLEM._reference_inertia
+    # gaits are made for masses and lengths of the file's own baseline, which the edit changes
+    changed.__dict__["_references"] = PROBLEM._references
     by_file = changed.evaluate(changed.baseline[None])
     for stage in PROBLEM.chain.stages:
         for one in stage.gives:

@@ -43,6 +43,9 @@ class Number:
         What the number must keep to have a meaning at all.
     whole : bool
         Whole numbers only.
+    compared : bool
+        The kind is also shown what the study file itself says, whatever a design chooses, under
+        the name `{name}.baseline`.
     """
 
     name: str
@@ -53,11 +56,18 @@ class Number:
     at_least: float | None = None
     at_most: float | None = None
     whole: bool = False
+    compared: bool = False
+
+    @property
+    def baseline(self) -> str:
+        """Name of the array that holds what the study file itself says."""
+        return f"{self.name}.baseline"
 
     @property
     def inputs(self) -> tuple[Input, ...]:
         """The arrays that it turns into."""
-        return (Input(self.name, self.unit),)
+        own = Input(self.name, self.unit)
+        return (own, Input(self.baseline, self.unit)) if self.compared else (own,)
 
 
 @dataclass(frozen=True)

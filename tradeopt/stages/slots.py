@@ -152,6 +152,12 @@ GAIT = Slot(
             q.REACH_MARGIN,
             q.KNEE_FLEXION_MARGIN,
             q.GROUND_LOAD_MARGIN,
+            q.BALANCE_MARGIN,
+            q.STEP_CLEARANCE_MARGIN,
+            q.FOOT_LOAD,
+            q.FRICTION_USE,
+            q.SOLE_ROOM,
+            q.TOUCHDOWN_ENERGY,
         )
     },
 )

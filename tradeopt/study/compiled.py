@@ -12,11 +12,14 @@ from tradeopt.chain.kind import Number, Parameter, Recording, Row, Word
 from tradeopt.chain.run import Chain
 from tradeopt.quantities import (
     BODIES,
+    FRAME_LENGTHS,
     INERTIA,
     INERTIAL_PARAMETERS,
     JOINTS,
     PHASES,
+    REFERENCE_FRAME,
     REFERENCE_INERTIA,
+    REFERENCES,
     Quantity,
 )
 from tradeopt.study.layout import Layout
@@ -80,7 +83,7 @@ class CompiledStudy:
         """The stages in order; raises `ChainError` where they do not fit together."""
         stages = [stage for one in self.layout.slots for stage in fitted(one.slot, one.places)]
         inputs = [given for place in self.layout.places.values() for given in place.inputs]
-        return Chain.of(stages, [*inputs, REFERENCE_INERTIA])
+        return Chain.of(stages, [*inputs, *REFERENCES])
 
     @cached_property
     def baseline(self) -> Array:
@@ -109,9 +112,11 @@ class CompiledStudy:
         """
         count = len(designs)
         with np.errstate(all="ignore"):  # a bad design is a negative margin or NaN, not a warning
-            inertia = self._reference_inertia
-            reference = np.broadcast_to(inertia, (count, *inertia.shape))
-            given = self._inputs(designs) | {REFERENCE_INERTIA.name: reference}
+            given = self._inputs(designs)
+            given |= {
+                name: np.broadcast_to(value, (count, *value.shape))
+                for name, value in self._references.items()
+            }
             values = self.chain.run(given, self._sizes(count))
         return Evaluation(values, self.chain.quantities, self.layout.gaits)
 
@@ -131,15 +136,16 @@ class CompiledStudy:
             "phase": PHASES,
             "inertial": INERTIAL_PARAMETERS,
             "axis": 3,
+            "length": len(FRAME_LENGTHS),
         }
 
     @cached_property
-    def _reference_inertia(self) -> Array:
-        """Masses of the baseline, which the gaits are balanced for."""
-        part = self.chain.up_to(INERTIA.name)
-        inputs = self._inputs(self.baseline[None])
-        inertia: Array = part.run(inputs, self._sizes(1))[INERTIA.name][0]
-        return inertia
+    def _references(self) -> dict[str, Array]:
+        """Masses and lengths of the baseline, which the gaits are made for."""
+        part = self.chain.up_to(INERTIA.name, *(one.name for one in FRAME_LENGTHS))
+        found = part.run(self._inputs(self.baseline[None]), self._sizes(1))
+        lengths = np.array([found[one.name][0] for one in FRAME_LENGTHS])
+        return {REFERENCE_INERTIA.name: found[INERTIA.name][0], REFERENCE_FRAME.name: lengths}
 
     def _inputs(self, designs: Array) -> dict[str, Array]:
         chosen = {
@@ -169,7 +175,9 @@ class CompiledStudy:
             case Number():
                 value = self.values[path]
                 fixed = np.broadcast_to(np.float64(value), count)
-                return {path: chosen[path][1] if path in chosen else fixed}
+                own = {path: chosen[path][1] if path in chosen else fixed}
+                beside = path.removesuffix(parameter.name) + parameter.baseline
+                return own | {beside: fixed} if parameter.compared else own
             case Word():
                 return {path: self._codes(path, parameter.words, chosen, count)}
             case Row():

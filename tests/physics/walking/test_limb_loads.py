@@ -6,12 +6,7 @@ import pytest
 from tests.oracles.robot import FRAME, INERTIA
 from tradeopt.arrays import Array
 from tradeopt.physics.walking.contact import left_foot_share
-from tradeopt.physics.walking.dynamics import (
-    body_wrenches,
-    load_matrices,
-    weighted_loads,
-    whole_wrenches,
-)
+from tradeopt.physics.walking.dynamics import load_matrices, weighted_loads
 from tradeopt.physics.walking.frame import BODIES
 from tradeopt.physics.walking.gait import WalkingGait
 from tradeopt.physics.walking.limb_loads import (
@@ -24,6 +19,7 @@ from tradeopt.physics.walking.motion import body_motion
 from tradeopt.physics.walking.pattern import walk
 from tradeopt.physics.walking.stride import Stride
 from tradeopt.physics.walking.vectors import cross
+from tradeopt.physics.walking.wrenches import body_wrenches, whole_wrenches
 
 THIGH, SHANK, ANKLE = (BODIES.index(name) for name in ("thigh", "shank", "ankle"))
 FLAT = WalkingGait(0.6, 0.65, 0.25, 0.25, 0.05, 0.18, gravity=9.81)

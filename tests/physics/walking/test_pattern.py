@@ -11,6 +11,7 @@ from tradeopt.physics.walking.feet import standing_feet, walking_feet, zero_mome
 from tradeopt.physics.walking.frame import JOINTS
 from tradeopt.physics.walking.gait import StandingPose, WalkingGait
 from tradeopt.physics.walking.leg import leg_pose
+from tradeopt.physics.walking.motion import body_motion
 from tradeopt.physics.walking.pattern import stand, walk
 from tradeopt.physics.walking.periodic import derivatives
 from tradeopt.physics.walking.stride import Stride
@@ -26,12 +27,15 @@ def gait(speed: float, *, slope: float = 0.0, toe_off_angle: float = 0.0) -> Wal
 
 
 def zero_moment_error(stride: Stride, reference: Array) -> Array:
-    wrench = ground_wrench(FRAME, stride, INERTIA)
-    return np.asarray(np.abs(zero_moment_point(wrench, least_force=1.0) - reference).max(axis=1))
+    wrench = ground_wrench(body_motion(FRAME, stride), INERTIA)
+    point = zero_moment_point(wrench, least_force=1.0, height=reference[2])
+    return np.asarray(np.abs(point - reference[:2]).max(axis=1))
 
 
 def finite(stride: Stride) -> bool:
-    return all(np.isfinite(getattr(stride, field.name)).all() for field in fields(stride))
+    # the clearance over steps is infinite where there are none
+    names = {field.name for field in fields(stride)} - {"step_clearance"}
+    return all(np.isfinite(getattr(stride, name)).all() for name in names)
 
 
 @pytest.mark.parametrize("speed", STEP_TIMES)
@@ -117,13 +121,13 @@ def test_standing_is_still_and_alike_at_every_phase() -> None:
 )
 def test_a_walk_that_cannot_be_walked_has_a_negative_margin(order: WalkingGait) -> None:
     stride = walk(FRAME, order, INERTIA, 40)
-    wrench = ground_wrench(FRAME, stride, INERTIA)
-    load = float(least_load(wrench, weight=np.array(MASS * order.gravity)))
+    wrench = ground_wrench(body_motion(FRAME, stride), INERTIA)
+    load = float(least_load(wrench[2], weight=np.array(MASS * order.gravity)))
     assert min(stride.reach_margin, stride.knee_flexion_margin, load) < 0.0
     assert finite(stride)
-    # five corrections of a leg length at most, about the middle of a stride of feet
+    # ten corrections of a leg length at most, about the middle of a stride of feet
     feet = np.abs(walking_feet(FRAME, order, 40).pressure_point).max()
-    assert np.abs(stride.base_position).max() < feet + 5 * FRAME.leg_length
+    assert np.abs(stride.base_position).max() < feet + 10 * FRAME.leg_length
 
 
 def test_an_odd_number_of_phases_is_refused() -> None:
@@ -144,6 +148,6 @@ def test_a_top_heavy_robot_is_balanced_too() -> None:
     inertia = INERTIA.copy()
     inertia[0] = parameters(48.0, [0.01, 0.0, 0.75], [1.7, 0.0, 1.4, 0.05, 0.0, 0.7])
     order = gait(1.0, toe_off_angle=0.4)
-    wrench = ground_wrench(FRAME, walk(FRAME, order, inertia, 60), inertia)
+    wrench = ground_wrench(body_motion(FRAME, walk(FRAME, order, inertia, 60)), inertia)
     reference = zero_moment_reference(walking_feet(FRAME, order, 60))
-    assert np.abs(zero_moment_point(wrench, least_force=1.0) - reference).max() < 5e-4
+    assert np.abs(zero_moment_point(wrench, least_force=1.0) - reference[:2]).max() < 5e-4

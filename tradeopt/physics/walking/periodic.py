@@ -1,4 +1,4 @@
-"""Derivatives, smoothing and resampling of a motion that repeats itself every stride."""
+"""Derivatives and smoothing of a motion that repeats itself every stride."""
 
 import numpy as np
 
@@ -81,41 +81,3 @@ def low_pass(samples: Array, harmonics: int) -> Array:
     spectrum = np.fft.rfft(samples, axis=-1)
     spectrum[..., harmonics + 1 :] = 0.0
     return np.fft.irfft(spectrum, n=samples.shape[-1], axis=-1)
-
-
-def resample(samples: Array, phases: int) -> Array:
-    """Periodic samples at another number of evenly spaced phases.
-
-    Parameters
-    ----------
-    samples : Array, shape (..., phase)
-        One period, evenly spaced, without its end point [any unit].
-    phases : int
-        Number of phases wanted [1].
-
-    Returns
-    -------
-    Array, shape (..., phases)
-        The same motion at the new phases, the first one unmoved [unit of samples].
-
-    Notes
-    -----
-    Trigonometric interpolation: exact when the motion has fewer harmonics than half of either
-    count; otherwise harmonics above half of the smaller count are dropped.
-
-    References
-    ----------
-    L. N. Trefethen, *Spectral Methods in MATLAB*, SIAM, 2000, chapter 3.
-
-    Examples
-    --------
-    >>> import numpy as np
-    >>> wave = np.cos(2 * np.pi * np.arange(6) / 6)
-    >>> resample(wave, 8)[:3].round(4).tolist()
-    [1.0, 0.7071, 0.0]
-    """
-    count = samples.shape[-1]
-    kept = (min(count, phases) - 1) // 2
-    spectrum = np.zeros((*samples.shape[:-1], phases // 2 + 1), dtype=np.complex128)
-    spectrum[..., : kept + 1] = np.fft.rfft(samples, axis=-1)[..., : kept + 1]
-    return np.fft.irfft(spectrum * (phases / count), n=phases, axis=-1)
