@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import SpawnProcess
 from types import ModuleType, TracebackType
@@ -134,6 +135,8 @@ def _for_workers() -> Iterator[None]:
     A fresh interpreter would run the calling script once more, which a script that just calls
     `tradeopt.search` does not survive; workers need none of it.
     """
+    # starting the first child starts this helper of the library, which lets interrupts in again
+    resource_tracker.ensure_running()
     program = sys.modules["__main__"]
     sys.modules["__main__"] = ModuleType("__main__")
     before = {name: os.environ.get(name) for name in SINGLE_THREADED}
@@ -153,6 +156,7 @@ def _for_workers() -> Iterator[None]:
 
 def _serve(line: Connection, database_url: str, run_id: str, read_study: StudyReader) -> None:
     """Do slices until the parent hangs up. Runs in the child."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_die_with_parent, daemon=True).start()
     while True:
         try:

@@ -96,7 +96,8 @@ def _limit(reading: Reading, name: str, text: str, quantity: Quantity) -> Limit 
         want = f"'>= {match[2]}': a margin is what is left, and more of it is no fault"
         reading.report(at, spoken(text), want)
         return None
-    scale = _KELVIN_SCALE if quantity.unit == "K" else abs(value) or 1.0
+    own_scale = 1.0 if quantity.is_margin else abs(value) or 1.0  # a margin is a share already
+    scale = _KELVIN_SCALE if quantity.unit == "K" else own_scale
     return Limit(name, quantity.unit, value, at_most=at_most, scale=scale)
 
 
