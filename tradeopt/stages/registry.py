@@ -50,8 +50,10 @@ BUILT_IN: tuple[Kind, ...] = (
     mission.ONE_CHARGE,
 )
 
-REQUIRED_SLOTS: frozenset[str] = frozenset(kind.slot.name for kind in BUILT_IN)
-"""Slots that every study fills; a slot of another package is there when the study names it."""
+REQUIRED_SLOTS: frozenset[str] = frozenset(
+    kind.slot.name for kind in BUILT_IN if kind.slot.required
+)
+"""Slots that every study fills; any other is there when the study names it."""
 
 
 @cache

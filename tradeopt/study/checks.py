@@ -7,7 +7,7 @@ from typing import Any
 
 from tradeopt import units
 from tradeopt.chain.fit import KIND
-from tradeopt.chain.kind import Number, Recording, Row, Word
+from tradeopt.chain.kind import File, Label, Number, Row, Word
 from tradeopt.errors import Problem, UnitError, near
 from tradeopt.quantities import JOINTS, Quantity
 from tradeopt.study.fields import number_of, spoken
@@ -68,8 +68,8 @@ def read_variables(reading: Reading) -> tuple[Variable, ...]:
     found = []
     for path, spec in reading.section("variables").items():
         leaf = leaves.get(path)
-        if leaf is None or isinstance(leaf, Recording):
-            known = [name for name, one in leaves.items() if not isinstance(one, Recording)]
+        if leaf is None or isinstance(leaf, File | Label):
+            known = [name for name, one in leaves.items() if not isinstance(one, File | Label)]
             reading.report(
                 ("variables", path),
                 f"{path!r}, which no value of this study has as its path",

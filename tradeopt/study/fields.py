@@ -8,7 +8,7 @@ from pydantic import BeforeValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from tradeopt import units
-from tradeopt.chain.kind import Number, Parameter, Recording, Row, Word
+from tradeopt.chain.kind import File, Label, Number, Parameter, Row, Word
 from tradeopt.errors import UnitError, near
 from tradeopt.unit_tables import wanted
 
@@ -58,8 +58,10 @@ def field_of(parameter: Parameter, rows: Iterable[str] = ()) -> object:
             return words(parameter.words, parameter.meaning)
         case Row():
             return words(tuple(rows), f"{parameter.meaning}; a row of {parameter.table}")
-        case Recording():
-            return text(f"{parameter.meaning}; a CSV file beside this one")
+        case File():
+            return text(f"{parameter.meaning}; a file beside this one")
+        case Label():
+            return text(parameter.meaning)
 
 
 def number_of(value: object, parameter: Number) -> float:

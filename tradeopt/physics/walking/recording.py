@@ -1,0 +1,317 @@
+"""From a log of many strides to one stride: finding the strides, cutting, averaging."""
+
+from typing import Final
+
+import numpy as np
+from scipy.interpolate import CubicSpline
+
+from tradeopt.arrays import Array
+from tradeopt.physics.walking.periodic import low_pass
+
+LEAST_REPEAT: Final = 0.5
+"""Correlation of a signal with itself one stride later, below which it does not repeat [1]; a
+choice of this model."""
+
+PEAK_SHARE: Final = 0.8
+"""A peak of the correlation counts from this share of the highest one [1], so that the first of
+several strides is taken and not a multiple of it; a choice of this model."""
+
+SMOOTHING_SHARE: Final = 0.1
+"""Width, over the stride, of the running mean that takes the noise off the signal that strides are
+cut by [1]; a choice of this model."""
+
+HYSTERESIS_SHARE: Final = 0.25
+"""How far, over its range, the signal has to go below and above the level to cross it [1]; a
+choice of this model."""
+
+ODD_STRIDE: Final = 0.2
+"""Strides that last longer or shorter than the median by more than this share are left out [1]:
+starts, stops and turns; a choice of this model."""
+
+LIMB_HARMONICS: Final = 3
+"""Harmonics that tell where a leg is most forward [1]; a choice of this model."""
+
+
+def repetition_time(signal: Array, interval: float) -> float:
+    """Time after which a signal repeats itself.
+
+    Parameters
+    ----------
+    signal : Array, shape (sample,)
+        Evenly spaced samples of several repetitions [any unit].
+    interval : float
+        Time from sample to sample [s].
+
+    Returns
+    -------
+    float
+        Time of one repetition [s]; NaN where the signal does not repeat within half its length.
+
+    Notes
+    -----
+    First peak, after the first zero, of the autocorrelation of the signal less its mean (unbiased,
+    so that later peaks do not shrink) that reaches 0.8 of the highest peak, which has to be 0.5 or
+    more. Good to a sample or two.
+
+    References
+    ----------
+    A. V. Oppenheim, R. W. Schafer, *Discrete-Time Signal Processing*, 3rd ed., Pearson, 2010,
+    chapter 10 (estimates of the autocorrelation, by FFT).
+
+    Examples
+    --------
+    >>> time = np.arange(0.0, 6.0, 0.01)
+    >>> abs(repetition_time(np.sin(2 * np.pi * time / 1.2), 0.01) - 1.2) < 0.015
+    True
+    """
+    count = len(signal)
+    moved = signal - signal.mean()
+    spectrum = np.fft.rfft(moved, 2 * count)
+    sums = np.fft.irfft(np.abs(spectrum) ** 2, 2 * count)[: count // 2 + 1]
+    unbiased = sums / (count - np.arange(len(sums)))
+    correlation = unbiased / max(unbiased[0], np.finfo(np.float64).tiny)
+    below = np.flatnonzero(correlation < 0.0)
+    if not below.size:
+        return float("nan")
+    later = correlation[below[0] :]
+    inner = later[1:-1]
+    peaks = 1 + np.flatnonzero((inner >= later[:-2]) & (inner >= later[2:]))
+    if not peaks.size or later[peaks].max() < LEAST_REPEAT:
+        return float("nan")
+    high = peaks[later[peaks] >= PEAK_SHARE * later[peaks].max()]
+    return float((below[0] + high[0]) * interval)
+
+
+def running_mean(signal: Array, width: int) -> Array:
+    """Mean of the samples around each sample.
+
+    Parameters
+    ----------
+    signal : Array, shape (sample,)
+        Evenly spaced samples [any unit].
+    width : int
+        Samples a mean is taken of; an even number counts as the next odd one [1].
+
+    Returns
+    -------
+    Array, shape (sample,)
+        Means, without delay [unit of signal].
+
+    Notes
+    -----
+    At the ends the window is cut off on both sides alike, so that a ramp stays a ramp.
+
+    Examples
+    --------
+    >>> running_mean(np.array([0.0, 0.0, 3.0, 0.0, 0.0]), 3).tolist()
+    [0.0, 1.0, 1.0, 1.0, 0.0]
+    """
+    place = np.arange(len(signal))
+    reach = np.minimum(width // 2, np.minimum(place, place[::-1]))
+    sums = np.concatenate(([0.0], np.cumsum(signal)))
+    return np.asarray((sums[place + reach + 1] - sums[place - reach]) / (2 * reach + 1))
+
+
+def rises(time: Array, signal: Array, level: float, hysteresis: float) -> Array:
+    """Find the times at which a signal rises through a level.
+
+    Parameters
+    ----------
+    time : Array, shape (sample,)
+        Times of the samples, rising [s].
+    signal : Array, shape (sample,)
+        The signal [any unit].
+    level : float
+        What it rises through [unit of signal].
+    hysteresis : float
+        How far below the level it has to come from, and how far above it has to go [unit of
+        signal].
+
+    Returns
+    -------
+    Array, shape (rise,)
+        Times, linear between samples [s].
+
+    Notes
+    -----
+    A switch with two thresholds: noise smaller than the hysteresis makes no rise of its own. The
+    time is that of the last passage of the level on the way up.
+
+    Examples
+    --------
+    >>> time = np.arange(8.0)
+    >>> rises(time, np.array([0.0, 1.0, 4.0, 1.0, 0.0, 1.0, 3.0, 4.0]), 2.0, 1.0).round(4).tolist()
+    [1.3333, 5.5]
+    """
+    state = np.where(signal > level + hysteresis, 1, np.where(signal < level - hysteresis, -1, 0))
+    ends = np.flatnonzero(state)
+    turns = np.flatnonzero((state[ends[:-1]] == -1) & (state[ends[1:]] == 1))
+    low = np.flatnonzero(signal <= level)
+    found = []
+    for end in ends[turns + 1]:
+        last = low[np.searchsorted(low, end) - 1]
+        step = (level - signal[last]) / (signal[last + 1] - signal[last])
+        found.append(time[last] + step * (time[last + 1] - time[last]))
+    return np.array(found)
+
+
+def regular(starts: Array) -> Array:
+    """Strides between successive starts, without those of an odd length.
+
+    Parameters
+    ----------
+    starts : Array, shape (start,)
+        Times at which strides start [s].
+
+    Returns
+    -------
+    Array, shape (stride, 2)
+        Start and end of each stride that is kept [s].
+
+    Notes
+    -----
+    Kept are strides whose time is within a fifth of the median.
+
+    Examples
+    --------
+    >>> regular(np.array([0.0, 1.0, 2.0, 3.1, 6.0])).tolist()
+    [[0.0, 1.0], [1.0, 2.0], [2.0, 3.1]]
+    """
+    strides = np.stack((starts[:-1], starts[1:]), axis=1)
+    lengths = np.diff(starts)
+    if not lengths.size:
+        return strides
+    middle = np.median(lengths)
+    return strides[np.abs(lengths - middle) <= ODD_STRIDE * middle]
+
+
+def cut(time: Array, samples: Array, strides: Array, phases: int) -> Array:
+    """Cut a log into strides at evenly spaced phases.
+
+    Parameters
+    ----------
+    time : Array, shape (sample,)
+        Times of the samples, rising [s].
+    samples : Array, shape (channel, sample)
+        The log [any unit].
+    strides : Array, shape (stride, 2)
+        Start and end of each stride [s].
+    phases : int
+        Phases a stride is cut into [1].
+
+    Returns
+    -------
+    Array, shape (stride, channel, phases + 1)
+        Each stride from its start up to and with its end [unit of samples].
+
+    Notes
+    -----
+    Cubic spline through the samples.
+
+    References
+    ----------
+    C. de Boor, *A Practical Guide to Splines*, Springer, 1978, chapter 4.
+
+    Examples
+    --------
+    >>> time = np.linspace(0.0, 2.0, 41)
+    >>> log = np.sin(2 * np.pi * time)[np.newaxis]
+    >>> cut(time, log, np.array([[0.0, 1.0]]), 4)[0, 0].round(4).tolist()
+    [0.0, 1.0, 0.0, -1.0, -0.0]
+    """
+    share = np.arange(phases + 1) / phases
+    places = strides[:, :1] + share * (strides[:, 1:] - strides[:, :1])
+    return np.moveaxis(CubicSpline(time, samples, axis=1)(places), 0, 1)
+
+
+def mean_stride(strides: Array) -> tuple[Array, Array, Array]:
+    """Mean of several strides, closed to a period.
+
+    Parameters
+    ----------
+    strides : Array, shape (stride, channel, phases + 1)
+        Strides from start to end, as `cut` gives them; two or more [any unit].
+
+    Returns
+    -------
+    tuple of Array, shapes (channel, phases), (channel,) and (channel,)
+        Mean stride without its end point, standard deviation over the strides (root mean square
+        over the phases), and drift: what the mean stride's end has over its start [unit of
+        strides].
+
+    Notes
+    -----
+    The drift is taken off along the stride, about its middle, so that the mean stays and the end
+    meets the start. The deviation is that of a sample (n - 1).
+
+    Examples
+    --------
+    >>> one, two = np.array([[0.0, 1.0, 2.0]]), np.array([[2.0, 3.0, 4.0]])
+    >>> mean, spread, drift = mean_stride(np.stack((one, two)))
+    >>> mean.tolist(), spread.round(4).tolist(), drift.tolist()
+    ([[2.0, 2.0]], [1.4142], [2.0])
+    """
+    mean = strides.mean(axis=0)
+    drift = mean[:, -1] - mean[:, 0]
+    share = np.linspace(-0.5, 0.5, mean.shape[-1])
+    closed = mean - drift[:, np.newaxis] * share
+    variance = strides[..., :-1].var(axis=0, ddof=1).mean(axis=-1)
+    return closed[:, :-1], np.sqrt(variance), drift
+
+
+def leg_forward(hip_pitch: Array, knee: Array) -> Array:
+    """How far the line from hip to ankle points ahead of the torso.
+
+    Parameters
+    ----------
+    hip_pitch : Array, shape (...)
+        Angle of the hip, positive backward [rad].
+    knee : Array, shape (...)
+        Angle of the knee, negative where bent [rad].
+
+    Returns
+    -------
+    Array, shape (...)
+        Angle, positive ahead [rad].
+
+    Notes
+    -----
+    ``knee / 2 - hip_pitch``: exact for a thigh and a shank of one length.
+
+    Examples
+    --------
+    >>> leg_forward(np.array([-0.4]), np.array([-0.2])).round(4).tolist()
+    [0.3]
+    """
+    return np.asarray(knee / 2 - hip_pitch)
+
+
+def most_forward(forward: Array) -> int:
+    """Phase at which a leg is stretched ahead, just before its heel strikes.
+
+    Parameters
+    ----------
+    forward : Array, shape (phase,)
+        How far the leg points ahead, over one stride [rad].
+
+    Returns
+    -------
+    int
+        Place of the phase [1].
+
+    Notes
+    -----
+    Where the first three harmonics are highest.
+
+    References
+    ----------
+    J. A. Zeni, J. G. Richards, J. S. Higginson, "Two simple methods for determining gait events
+    during treadmill and overground walking using kinematic data", Gait & Posture 27(4):710-714,
+    2008 (heel strike where the heel is furthest ahead of the pelvis; from memory).
+
+    Examples
+    --------
+    >>> most_forward(np.cos(2 * np.pi * (np.arange(20) - 3) / 20))
+    3
+    """
+    return int(np.argmax(low_pass(forward, LIMB_HARMONICS)))
