@@ -156,6 +156,35 @@ GROUND_LOAD_MARGIN = _margin(
     "ground_load_margin", GAIT, "least force of the ground over the weight, for baseline masses"
 )
 
+# recorded gaits
+RECORDED_STRIDES = Quantity(
+    "recorded_strides",
+    "1",
+    GAIT,
+    "strides that a recording is the mean of; 0 if laid out",
+    (0, 50),
+)
+STRIDE_SPREAD = Quantity(
+    "stride_spread", "rad", DRIVE_GAIT, "standard deviation of the angle over strides", (0, 0.05)
+)
+STRIDE_DRIFT = Quantity(
+    "stride_drift",
+    "rad",
+    DRIVE_GAIT,
+    "what the mean stride ended above its start, taken off along it",
+    (-0.02, 0.02),
+)
+STRIDE_SPREAD_MARGIN = _margin(
+    "stride_spread_margin", DRIVE_GAIT, "accepted spread of recorded strides left"
+)
+SCALED_TORQUE = Quantity(
+    "scaled_torque",
+    "1",
+    GAIT,
+    "1 where torques are recorded and grow with weight and leg, 0 where they follow the masses",
+    (0, 1),
+)
+
 # drives
 SPRING_TORQUE = Quantity(
     "spring_torque", "N*m", STRIDE, "torque the spring gives the joint", (-60, 60)

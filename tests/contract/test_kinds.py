@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tradeopt import quantities as q
-from tradeopt.chain.kind import Kind, Number, Recording, Row, Word
+from tradeopt.chain.kind import Column, File, Kind, Label, Number, Parameter, Row, Word
 from tradeopt.physics.inertia import box_parameters
 from tradeopt.quantities import Quantity
 from tradeopt.stages.registry import known_kinds
@@ -54,7 +54,7 @@ def sample(kind: Kind, step: str) -> dict[str, np.ndarray]:
     return seen
 
 
-def parameter_values(parameter, rng: np.random.Generator) -> dict[str, np.ndarray]:
+def parameter_values(parameter: Parameter, rng: np.random.Generator) -> dict[str, np.ndarray]:
     match parameter:
         case Number():
             drawn = rng.uniform(*parameter.typical, ROWS)
@@ -66,13 +66,22 @@ def parameter_values(parameter, rng: np.random.Generator) -> dict[str, np.ndarra
                 f"{parameter.name}.{column.name}": rng.uniform(*column.typical, ROWS)
                 for column in parameter.columns
             }
-        case Recording():
-            turn = 2 * np.pi * np.arange(q.PHASES) / q.PHASES
-            return {
-                f"{parameter.name}.{column.name}": column.typical[1]
-                * np.sin(turn + rng.uniform(0, 6, (ROWS, 1)))
-                for column in parameter.columns
-            }
+        case File() | Label():
+            columns = parameter.columns if isinstance(parameter, File) else ()
+            return {f"{parameter.name}.{one.name}": content(one, rng) for one in columns}
+
+
+def content(column: Column, rng: np.random.Generator) -> np.ndarray:
+    """Draw what a file might say: waves over a stride, bodies, or numbers."""
+    if "inertial" in column.axes:
+        return bodies(rng)
+    if "phase" in column.axes:
+        turn = 2 * np.pi * np.arange(q.PHASES) / q.PHASES
+        low, high = column.typical
+        wave = np.sin(turn + rng.uniform(0, 6, (ROWS, 1)))
+        # a load is never lifted for good, an angle goes both ways
+        return (low + high) / 2 + (high - low) / 2 * wave
+    return rng.uniform(*column.typical, (ROWS, *(SIZES[axis] for axis in column.axes)))
 
 
 @pytest.mark.parametrize(("kind", "step"), STEPS)

@@ -8,7 +8,7 @@ kind, so they are compared by identity.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal, TypeAlias
 
@@ -101,6 +101,10 @@ class Column:
     typical: tuple[float, float]
     axes: tuple[str, ...] = ()
     asked_by: tuple[str, tuple[str, ...]] | None = None
+
+    def asked(self, by: tuple[str, tuple[str, ...]]) -> "Column":
+        """Return the same column, needed only where one of these words is chosen."""
+        return replace(self, asked_by=by)
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,6 @@ import numpy as np
 
 from tradeopt import quantities as q
 from tradeopt.arrays import Array
-from tradeopt.chain.kind import Recording
 from tradeopt.physics.mission import mean_over_shares
 from tradeopt.quantities import Quantity
 from tradeopt.report.amount import Cell, amount, size_of
@@ -95,7 +94,7 @@ def design_sheet(study: Study, evaluation: Evaluation, designs: Array, row: int 
         verdict=verdict(found),
         feasible=finite and all(one.missed <= 0.0 for one in found),
         sections=sections,
-        notes=(*_gait_notes(study), *MODEL_LIMITS, *CAUTIONS),
+        notes=(*_gait_notes(view), *MODEL_LIMITS, *CAUTIONS),
     )
 
 
@@ -158,16 +157,12 @@ def _bounds(variable: Variable) -> str:
     return f"{lower.number} to {upper}"
 
 
-def _gait_notes(study: Study) -> list[str]:
-    """Tell which gaits were recorded: their torques are scaled, not computed."""
-    places = study.problem.layout.places
+def _gait_notes(view: View) -> list[str]:
+    """Tell which gaits have torques that are scaled, not computed."""
+    scaled = view.of(q.SCALED_TORQUE)
     return [
         f"The gait {gait} is recorded: its torques are scaled by weight and leg length, so it "
         "does not feel where in the leg a mass sits."
-        for gait in study.problem.layout.gaits
-        if any(
-            isinstance(parameter, Recording)
-            for kind in places[f"gaits.{gait}"].kinds
-            for parameter in kind.parameters
-        )
+        for gait, is_scaled in zip(view.gaits, scaled, strict=True)
+        if is_scaled
     ]

@@ -23,6 +23,7 @@ from tradeopt.physics.walking.pattern import stand, walk
 from tradeopt.physics.walking.stride import Stride
 from tradeopt.stages import slots
 from tradeopt.stages.alike import alike_rows
+from tradeopt.stages.recorded import NOT_RECORDED
 
 _STRIDES_KEPT = 256
 _FRAME = (
@@ -145,7 +146,7 @@ PATTERN = Kind(
     slots.GAIT,
     "a walk that the model lays out itself and keeps in balance",
     _WALK,
-    {"duty": Step(_NEEDS, _pattern)},
+    {"size": NOT_RECORDED, "duty": Step(_NEEDS, _pattern)},
 )
 
 _STAND = (_FLEXION, _WIDTH, _SLOPE)
@@ -164,5 +165,5 @@ STAND = Kind(
     slots.GAIT,
     "standing still on both feet",
     _STAND,
-    {"duty": Step(_NEEDS, _stand)},
+    {"size": NOT_RECORDED, "duty": Step(_NEEDS, _stand)},
 )

@@ -112,6 +112,13 @@ GAIT = Slot(
     "gait",
     "gaits.{gait}",
     {
+        "size": (
+            q.RECORDED_STRIDES,
+            q.STRIDE_SPREAD,
+            q.STRIDE_DRIFT,
+            q.STRIDE_SPREAD_MARGIN,
+            q.SCALED_TORQUE,
+        ),
         "duty": (
             q.STRIDE_TIME,
             q.WALKING_SPEED,
@@ -122,7 +129,7 @@ GAIT = Slot(
             q.REACH_MARGIN,
             q.KNEE_FLEXION_MARGIN,
             q.GROUND_LOAD_MARGIN,
-        )
+        ),
     },
 )
 SHARE = Slot("share", "mission.{gait}", {"size": (q.GAIT_SHARE,)}, default="time")

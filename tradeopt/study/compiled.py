@@ -178,16 +178,14 @@ class CompiledStudy:
                     f"{path}.{column.name}": table.numbers[column.name][rows]
                     for column in parameter.columns
                 }
-            case File():
-                found = self.contents[path]
+            case File() | Label():
+                # a label has been used up in reading the file it belongs to
+                columns = parameter.columns if isinstance(parameter, File) else ()
+                found = {one.name: self.contents[path][one.name] for one in columns}
                 return {
-                    f"{path}.{column.name}": np.broadcast_to(
-                        found[column.name], (count, *found[column.name].shape)
-                    )
-                    for column in parameter.columns
+                    f"{path}.{name}": np.broadcast_to(array, (count, *array.shape))
+                    for name, array in found.items()
                 }
-            case Label():
-                return {}
 
     def _codes(
         self,

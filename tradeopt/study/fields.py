@@ -58,9 +58,7 @@ def field_of(parameter: Parameter, rows: Iterable[str] = ()) -> object:
             return words(parameter.words, parameter.meaning)
         case Row():
             return words(tuple(rows), f"{parameter.meaning}; a row of {parameter.table}")
-        case File():
-            return text(f"{parameter.meaning}; a file beside this one")
-        case Label():
+        case File() | Label():
             return text(parameter.meaning)
 
 

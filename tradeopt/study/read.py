@@ -6,14 +6,11 @@ from importlib.resources import files as package_files
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 from pydantic import ValidationError
-from scipy.interpolate import CubicSpline
 
 from tradeopt.arrays import Array
-from tradeopt.chain.kind import Column, Kind, Recording, Row
+from tradeopt.chain.kind import Column, File, Kind, Row
 from tradeopt.errors import Problem, StudyError, near
-from tradeopt.quantities import PHASES
 from tradeopt.stages.registry import known_kinds
 from tradeopt.study.checks import (
     Reading,
@@ -24,20 +21,13 @@ from tradeopt.study.checks import (
 )
 from tradeopt.study.compiled import CompiledStudy, Value
 from tradeopt.study.fields import REFUSED, spoken
+from tradeopt.study.files import FORMS, Form, told_beside
 from tradeopt.study.layout import layout_of, value_at
 from tradeopt.study.model import Search, model_of
 from tradeopt.study.study import Study
-from tradeopt.study.table import (
-    LARGEST_TABLE,
-    TEXT,
-    Table,
-    check_angles,
-    check_phase,
-    parse_table,
-)
+from tradeopt.study.table import TEXT, Table, parse_table
 from tradeopt.study.text import LARGEST_FILE, load_text, read
 
-PHASE = "phase"
 EXAMPLES = "tradeopt.examples"
 
 
@@ -85,11 +75,11 @@ def loads(
     text : str
         The study file.
     files : mapping of str to str, optional
-        Content of the recorded strides that it names.
+        Content of the files that it names.
     file : str
         What to call it in messages.
     folder : Path, optional
-        Where to look for strides that are not in `files`; without it none are looked for.
+        Where to look for files that are not in `files`; without it none are looked for.
 
     Returns
     -------
@@ -111,18 +101,18 @@ def loads(
     objectives = read_objectives(reading)
     limits = read_limits(reading)
     check_shares(reading)
-    contents, recordings = _recordings(reading, dict(files or {}), folder)
+    named, contents = _contents(reading, dict(files or {}), folder)
     if reading.problems or search is None:
         raise StudyError(tuple(sorted(reading.problems, key=_place)))
     leaves = {path: value_at(dumped, path) for path in layout.leaves}
     values = {path: value for path, value in leaves.items() if isinstance(value, Value)}
-    compiled = CompiledStudy(layout, values, tables, recordings, variables, objectives, limits)
+    compiled = CompiledStudy(layout, values, tables, contents, variables, objectives, limits)
     _ = compiled.chain  # stages that do not fit together are reported before anything runs
     return Study(
         name=dumped["name"],
         note=dumped["note"],
         text=text,
-        files=contents,
+        files=named,
         search=search,
         problem=compiled,
     )
@@ -202,50 +192,35 @@ def _known_names(model: Any, path: tuple[str | int, ...]) -> tuple[str, ...]:  #
     return tuple(field.alias for field in getattr(model, "model_fields", {}).values())
 
 
-def _recordings(
+def _contents(
     reading: Reading, contents: dict[str, str], folder: Path | None
 ) -> tuple[dict[str, str], dict[str, dict[str, Array]]]:
-    """Read every recorded stride that the study names; their problems bear their own file."""
+    """Read every file that the study names; their problems bear their own file."""
     found: dict[str, dict[str, Array]] = {}
     used: dict[str, str] = {}
-    for path, leaf in reading.layout.leaves.items():
-        name = value_at(reading.document.data, path)
-        if not isinstance(leaf, Recording) or not isinstance(name, str):
-            continue
-        try:
-            if name not in contents:
-                contents[name] = _content(reading, path, name, folder)
-            found[path] = _stride(contents[name], leaf, name)
-        except StudyError as error:
-            reading.problems.extend(error.problems)
-        else:
-            used[name] = contents[name]
+    for place in reading.layout.places.values():
+        for leaf in (one for kind in place.kinds for one in kind.parameters):
+            path = f"{place.path}.{leaf.name}"
+            name = value_at(reading.document.data, path)
+            if not isinstance(leaf, File) or not isinstance(name, str):
+                continue
+            try:
+                if name not in contents:
+                    contents[name] = _content(reading, path, name, FORMS[leaf.form], folder)
+                told = told_beside(reading, place)
+                found[path] = FORMS[leaf.form].read(contents[name], name, leaf, told)
+            except StudyError as error:
+                reading.problems.extend(error.problems)
+            else:
+                used[name] = contents[name]
     return used, found
 
 
-def _content(reading: Reading, path: str, name: str, folder: Path | None) -> str:
-    at = tuple(path.split("."))
-    want = "the name of a CSV file beside the study file"
+def _content(reading: Reading, path: str, name: str, form: Form, folder: Path | None) -> str:
     if folder is None or Path(name).name != name:
+        at, want = tuple(path.split(".")), f"the name of {form.want} beside the study file"
         raise StudyError((reading.document.problem(at, repr(name), want),))
-    return load_text(folder / name, largest=LARGEST_TABLE, want="a recorded stride")
-
-
-def _stride(content: str, leaf: Recording, file: str) -> dict[str, Array]:
-    wanted = {PHASE: "1"} | {column.name: column.unit for column in leaf.columns}
-    table = parse_table(content, wanted, file=file)
-    problems = (*check_phase(table, PHASE), *check_angles(table))
-    if problems:
-        raise StudyError(problems)
-    phase = table.numbers[PHASE]
-    once_round = np.append(phase, phase[0] + 1.0)
-    places = np.arange(PHASES) / PHASES
-    found: dict[str, Array] = {}
-    for column in leaf.columns:
-        samples = table.numbers[column.name]
-        curve = CubicSpline(once_round, np.append(samples, samples[0]), bc_type="periodic")
-        found[column.name] = curve(places)
-    return found
+    return load_text(folder / name, largest=form.largest, want=form.want)
 
 
 def _place(problem: Problem) -> tuple[str, int, int]:

@@ -20,7 +20,7 @@ SUPPORT_PASSES: Final = 4
 """How often the torso is placed on the feet and the time of landing is read off it [1]; a choice
 of this model."""
 
-LIFTED_SHARE: Final = 0.1
+LIFTED_SHARE: Final = 0.05
 """A foot counts as lifted from this share of its greatest height over the other foot [1]; a choice
 of this model."""
 

@@ -28,6 +28,13 @@ ODD_STRIDE: Final = 0.2
 """Strides that last longer or shorter than the median by more than this share are left out [1]:
 starts, stops and turns; a choice of this model."""
 
+STRIKE_SHARE: Final = 0.1
+"""Load, over its usual peak, from which a foot has struck the ground [1]; a choice of this
+model."""
+
+TOUCH_SHARE: Final = 0.05
+"""Load, over its peak, up to which a foot counts as lifted [1]; a choice of this model."""
+
 LIMB_HARMONICS: Final = 3
 """Harmonics that tell where a leg is most forward [1]; a choice of this model."""
 
@@ -315,3 +322,97 @@ def most_forward(forward: Array) -> int:
     3
     """
     return int(np.argmax(low_pass(forward, LIMB_HARMONICS)))
+
+
+def leg_swings(time: Array, forward: Array, period: float) -> Array:
+    """Find the times at which a leg swings forward past the middle of its range.
+
+    Parameters
+    ----------
+    time : Array, shape (sample,)
+        Times of the samples, rising [s].
+    forward : Array, shape (sample,)
+        How far the leg points ahead [rad].
+    period : float
+        Time of a stride, roughly [s].
+
+    Returns
+    -------
+    Array, shape (swing,)
+        One time a stride [s].
+
+    Notes
+    -----
+    The leg moves fastest there, so that noise moves the time least. Noise is taken off by a
+    running mean over a tenth of the stride; the middle is that of the 5th and 95th percentile.
+
+    Examples
+    --------
+    >>> time = np.arange(0.0, 3.0, 0.01)
+    >>> leg_swings(time, 0.4 * np.sin(2 * np.pi * (time - 0.3)), 1.0).round(2).tolist()
+    [0.3, 1.3, 2.3]
+    """
+    interval = (time[-1] - time[0]) / (len(time) - 1)
+    smooth = running_mean(forward, max(1, round(SMOOTHING_SHARE * period / interval)))
+    low, high = np.percentile(smooth, (5, 95))
+    return rises(time, smooth, (low + high) / 2, HYSTERESIS_SHARE * (high - low))
+
+
+def foot_strikes(time: Array, load: Array) -> Array:
+    """Find the times at which a foot takes up load.
+
+    Parameters
+    ----------
+    time : Array, shape (sample,)
+        Times of the samples, rising [s].
+    load : Array, shape (sample,)
+        Force of the ground on the foot [N].
+
+    Returns
+    -------
+    Array, shape (strike,)
+        One time a stride [s].
+
+    Notes
+    -----
+    Where the load rises through a tenth of its usual peak (the 95th percentile), from under a
+    twentieth.
+
+    Examples
+    --------
+    >>> time = np.arange(0.0, 3.0, 0.01)
+    >>> load = 800 * np.maximum(np.sin(2 * np.pi * (time - 0.3)), 0.0)
+    >>> foot_strikes(time, load).round(2).tolist()
+    [0.32, 1.32, 2.32]
+    """
+    usual = np.percentile(load, 95)
+    return rises(time, load, STRIKE_SHARE * usual, STRIKE_SHARE * usual / 2)
+
+
+def load_share(load: Array) -> Array:
+    """Part of the ground's load that the left foot carries.
+
+    Parameters
+    ----------
+    load : Array, shape (phase,)
+        Normal force on the left foot over one stride [N].
+
+    Returns
+    -------
+    Array, shape (phase,)
+        Load share [1]; NaN where neither foot touches the ground.
+
+    Notes
+    -----
+    The right foot's load is that of the left half a stride later. Less than a twentieth of the
+    peak is taken for the drift of an unloaded sensor, and is taken off.
+
+    Examples
+    --------
+    >>> load_share(np.array([0.0, 600.0, 800.0, 600.0, 600.0, 20.0])).round(4).tolist()
+    [0.0, 0.5, 1.0, 1.0, 0.5, 0.0]
+    """
+    left = np.maximum(load - TOUCH_SHARE * load.max(), 0.0)
+    both = left + np.roll(left, len(left) // 2)
+    missing = np.full_like(left, np.nan)
+    return np.asarray(np.divide(left, both, out=missing, where=both > 0.0))
