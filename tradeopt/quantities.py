@@ -139,6 +139,24 @@ TOTAL_MASS = Quantity(
     "total_mass", "kg", DESIGN, "whole robot, predicted: basic plus growth", (20, 150)
 )
 
+# what a robot's model file says
+MODEL_THIGH_LENGTH = Quantity("model_thigh_length", "m", DESIGN, "thigh of the file", (0.3, 0.5))
+MODEL_SHANK_LENGTH = Quantity("model_shank_length", "m", DESIGN, "shank of the file", (0.3, 0.5))
+MODEL_HIP_SPACING = Quantity("model_hip_spacing", "m", DESIGN, "hips of the file", (0.14, 0.3))
+MODEL_INERTIA = Quantity(
+    "model_inertia",
+    "kg,kg*m,kg*m^2",
+    ("design", "body", "inertial"),
+    "inertial parameters of every body of the file, with all that the file puts on it",
+    (0, 1),
+)
+MODEL_LOWER_ANGLE = Quantity(
+    "model_lower_angle", "rad", DRIVE, "lower end of a joint of the file", (-2.5, -1.0)
+)
+MODEL_UPPER_ANGLE = Quantity(
+    "model_upper_angle", "rad", DRIVE, "upper end of a joint of the file", (1.0, 2.0)
+)
+
 # gait and joint loads
 STRIDE_TIME = Quantity("stride_time", "s", GAIT, "one stride: two steps", (0.8, 2.0))
 WALKING_SPEED = Quantity("walking_speed", "m/s", GAIT, "mean forward speed", (0, 1.5))
@@ -154,6 +172,10 @@ KNEE_FLEXION_MARGIN = _margin(
 )
 GROUND_LOAD_MARGIN = _margin(
     "ground_load_margin", GAIT, "least force of the ground over the weight, for baseline masses"
+)
+
+JOINT_RANGE_MARGIN = _margin(
+    "joint_range_margin", DRIVE, "least distance to an end stop, over half the range"
 )
 
 # recorded gaits

@@ -14,6 +14,7 @@ from tradeopt.quantities import JOINTS, PHASES
 from tradeopt.stages.recorded import RECORDED
 from tradeopt.stages.recorded_motion import RECORDED_MOTION
 from tradeopt.study.stride import read_stride
+from tradeopt.study.text import read
 from tradeopt.study.told import Told
 
 GAIT = WalkingGait(0.8, 0.6, 0.25, 0.25, 0.05, 0.18, toe_off_angle=0.4, gravity=9.81)
@@ -30,7 +31,8 @@ def leaf_of(kind) -> File:
 
 
 def told(torso: str = "over_flat_foot", support: str = "by_rule", **numbers: float) -> Told:
-    return Told(numbers, {"torso": frozenset({torso}), "support": frozenset({support})}, {})
+    words = {"torso": frozenset({torso}), "support": frozenset({support})}
+    return Told(numbers, words, {}, "gaits.walk", read("{}", file="study"))
 
 
 def motion(content: str, beside: Told | None = None) -> dict[str, Array]:

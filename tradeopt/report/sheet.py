@@ -11,6 +11,7 @@ from tradeopt.report.drives import drive_sections
 from tradeopt.report.limits import limit_section, standings, verdict
 from tradeopt.report.masses import mass_sections
 from tradeopt.report.power import power_sections
+from tradeopt.report.recordings import recording_sections
 from tradeopt.report.section import Section, Sheet
 from tradeopt.report.view import View
 from tradeopt.study.compiled import Evaluation
@@ -85,6 +86,7 @@ def design_sheet(study: Study, evaluation: Evaluation, designs: Array, row: int 
         *mass_sections(view),
         *power_sections(view),
         *drive_sections(view),
+        *recording_sections(view),
         _battery(view),
     )
     finite = all(np.isfinite(view.of(q_of(study, one.name))) for one in study.problem.objectives)

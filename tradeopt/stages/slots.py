@@ -160,3 +160,24 @@ RANGE = Slot(
     {"duty": (q.ENDURANCE, q.RANGE, q.COST_OF_TRANSPORT, q.MECHANICAL_COST_OF_TRANSPORT)},
     default="one_charge",
 )
+MODEL = Slot(
+    "model",
+    "robot.model",
+    {
+        "size": (
+            q.MODEL_THIGH_LENGTH,
+            q.MODEL_SHANK_LENGTH,
+            q.MODEL_HIP_SPACING,
+            q.MODEL_INERTIA,
+            q.MODEL_LOWER_ANGLE,
+            q.MODEL_UPPER_ANGLE,
+        )
+    },
+    required=False,
+)
+STOPS = Slot(
+    "stops",
+    "robot.drives.{joint}.stops",
+    {"duty": (q.JOINT_RANGE_MARGIN,)},
+    default="none",
+)

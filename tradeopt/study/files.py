@@ -9,6 +9,8 @@ from tradeopt.chain.kind import File
 from tradeopt.study.stride import read_stride
 from tradeopt.study.table import LARGEST_TABLE
 from tradeopt.study.told import Told, told_beside
+from tradeopt.study.urdf import LARGEST_URDF
+from tradeopt.study.urdf_leg import read_leg
 
 __all__ = ["FORMS", "Form", "Told", "told_beside"]
 
@@ -37,4 +39,5 @@ class Form:
 
 FORMS: Final[Mapping[str, Form]] = {
     "stride": Form("a CSV file", LARGEST_TABLE, read_stride),
+    "urdf": Form("a URDF file", LARGEST_URDF, read_leg),
 }

@@ -17,8 +17,8 @@ from tradeopt.physics.walking.recording import (
     mean_stride,
     most_forward,
     regular,
-    repetition_time,
 )
+from tradeopt.physics.walking.rhythm import repetition_time
 from tradeopt.quantities import JOINTS, PHASES
 from tradeopt.stages.recorded import LEG_COLUMNS, MIRRORED_COLUMNS, STRIDE_COLUMNS, STRIDE_TIME
 from tradeopt.study.place import MOST_PROBLEMS

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 
 from tradeopt.chain.fit import Place
 from tradeopt.chain.kind import Column, Label, Number, Word
-from tradeopt.errors import UnitError
+from tradeopt.errors import Problem, UnitError
 from tradeopt.study.checks import Reading
 from tradeopt.study.fields import number_of
 from tradeopt.study.layout import value_at
+from tradeopt.study.text import Document
 
 
 @dataclass(frozen=True)
@@ -23,11 +24,17 @@ class Told:
         Words of the baseline, and those that a variable may put in their place.
     labels : mapping of str to str
         Names of things inside the file.
+    path : str
+        Path of the place.
+    document : Document
+        The study file.
     """
 
     numbers: Mapping[str, float]
     words: Mapping[str, frozenset[str]]
     labels: Mapping[str, str]
+    path: str
+    document: Document
 
     def asks_for(self, column: Column) -> bool:
         """Tell whether the file must have a column."""
@@ -35,6 +42,10 @@ class Told:
             return True
         name, words = column.asked_by
         return not self.words.get(name, frozenset()).isdisjoint(words)
+
+    def problem(self, name: str, got: str, want: str, near: str | None = None) -> Problem:
+        """Say what is wrong with one of these parameters, at its place in the study file."""
+        return self.document.problem(tuple(f"{self.path}.{name}".split(".")), got, want, near)
 
 
 def told_beside(reading: Reading, place: Place) -> Told:
@@ -52,7 +63,7 @@ def told_beside(reading: Reading, place: Place) -> Told:
                 words[parameter.name] = frozenset({str(value), *_choices(reading, path)})
             case Label() if isinstance(value, str):
                 labels[parameter.name] = value
-    return Told(numbers, words, labels)
+    return Told(numbers, words, labels, place.path, reading.document)
 
 
 def _number(value: object, parameter: Number) -> dict[str, float]:
