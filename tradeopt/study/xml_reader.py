@@ -6,6 +6,7 @@ expanded and no other file is ever opened.
 
 import re
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Final
 from xml.parsers import expat  # nosec -- entities never get as far as being expanded
 
@@ -19,6 +20,7 @@ DEEPEST: Final = 32
 """Elements inside one another; a robot needs 6."""
 
 _LINE_END = re.compile(r"\r\n|\r|\n")
+_UNREADABLE = re.compile(r"[^ -~\u00a0-\ud7ff\ue000-\ufffd]")
 
 
 @dataclass(frozen=True)
@@ -67,6 +69,11 @@ class Source:
     file: str
     text: str
 
+    @cached_property
+    def lines(self) -> tuple[str, ...]:
+        """The text, line by line."""
+        return tuple(_LINE_END.split(self.text))
+
     def problem(
         self, where: str, place: tuple[int, int], got: str, want: str, near: str | None = None
     ) -> Problem:
@@ -97,14 +104,9 @@ class Source:
             ^
         """
         line, column = place
-        lines = _LINE_END.split(self.text)
-        text = _harmless(lines[line - 1]) if line <= len(lines) else ""
+        found = self.lines[line - 1] if line <= len(self.lines) else ""
+        text = _UNREADABLE.sub("\N{REPLACEMENT CHARACTER}", found)
         return Problem(shown(where), got, want, near, self.file, line, column, text)
-
-
-def _harmless(line: str) -> str:
-    """Replace what cannot be printed."""
-    return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in line)
 
 
 def read_xml(source: Source) -> Element:
