@@ -14,6 +14,7 @@ from tradeopt.report.power import power_sections
 from tradeopt.report.recordings import recording_sections
 from tradeopt.report.section import Section, Sheet
 from tradeopt.report.view import View
+from tradeopt.stages.recorded_motion import OVER_FLAT_FOOT
 from tradeopt.study.compiled import Evaluation
 from tradeopt.study.problem import Variable
 from tradeopt.study.study import Study
@@ -96,7 +97,7 @@ def design_sheet(study: Study, evaluation: Evaluation, designs: Array, row: int 
         verdict=verdict(found),
         feasible=finite and all(one.missed <= 0.0 for one in found),
         sections=sections,
-        notes=(*_gait_notes(view), *MODEL_LIMITS, *CAUTIONS),
+        notes=(*_gait_notes(study, view), *MODEL_LIMITS, *CAUTIONS),
     )
 
 
@@ -159,12 +160,21 @@ def _bounds(variable: Variable) -> str:
     return f"{lower.number} to {upper}"
 
 
-def _gait_notes(view: View) -> list[str]:
-    """Tell which gaits have torques that are scaled, not computed."""
-    scaled = view.of(q.SCALED_TORQUE)
-    return [
-        f"The gait {gait} is recorded: its torques are scaled by weight and leg length, so it "
-        "does not feel where in the leg a mass sits."
-        for gait, is_scaled in zip(view.gaits, scaled, strict=True)
-        if is_scaled
-    ]
+def _gait_notes(study: Study, view: View) -> list[str]:
+    """Tell what the recorded gaits take for granted."""
+    notes = []
+    strides, scaled = view.of(q.RECORDED_STRIDES), view.of(q.SCALED_TORQUE)
+    for number, gait in enumerate(view.gaits):
+        if scaled[number]:
+            notes.append(
+                f"The gait {gait} is recorded: its torques are scaled by weight and leg length, "
+                "so it does not feel where in the leg a mass sits."
+            )
+        elif strides[number]:
+            is_flat = study.problem.values.get(f"gaits.{gait}.torso") == OVER_FLAT_FOOT
+            notes.append(
+                f"The gait {gait} follows recorded joint angles: left and right leg are taken for "
+                "mirror images, and feet for what does not slip"
+                + (", nor tilts while it stands alone (flat)." if is_flat else ".")
+            )
+    return notes

@@ -41,9 +41,10 @@ _FRAME = (
     q.FOOT_WIDTH,
     q.HEEL_LENGTH,
 )
+OVER_FLAT_FOOT = "over_flat_foot"
 _TORSO = Word(
     "torso",
-    ("over_flat_foot", "attitude", "motion"),
+    (OVER_FLAT_FOOT, "attitude", "motion"),
     "how the torso moves: as the foot that stands flat alone on the ground holds it, or with the "
     "recorded attitude, or with recorded attitude and path",
 )
@@ -112,7 +113,7 @@ def _followed(frame: Frame, order: _Order, recording: bytes) -> tuple[Stride, Lo
         torso_harmonics=int(order.torso_harmonics),
         gravity=order.gravity,
         slope=order.slope,
-        attitude=None if torso == "over_flat_foot" else attitude,
+        attitude=None if torso == OVER_FLAT_FOOT else attitude,
         position=position if torso == "motion" else None,
         foot_load=load_share(load) if _SUPPORT.words[int(order.support)] == "foot_load" else None,
     )
