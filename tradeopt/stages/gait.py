@@ -5,24 +5,25 @@ stride and load matrix are therefore made once for every set of values that occu
 is one matrix product.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
 from tradeopt import quantities as q
-from tradeopt.arrays import Array, Codes
-from tradeopt.chain.kind import Column, Kind, Number, Recording, Step
+from tradeopt.arrays import Array
+from tradeopt.chain.kind import Kind, Number, Step
 from tradeopt.chain.stage import Values
 from tradeopt.physics.walking.contact import least_load
 from tradeopt.physics.walking.dynamics import load_matrices, weighted_loads
 from tradeopt.physics.walking.frame import Frame
 from tradeopt.physics.walking.gait import StandingPose, WalkingGait
-from tradeopt.physics.walking.pattern import STRAIGHT_KNEE_GUARD, stand, walk
-from tradeopt.physics.walking.periodic import derivatives, low_pass
+from tradeopt.physics.walking.pattern import stand, walk
 from tradeopt.physics.walking.stride import Stride
 from tradeopt.stages import slots
+from tradeopt.stages.alike import alike_rows
+from tradeopt.stages.recorded import NOT_RECORDED
 
 _STRIDES_KEPT = 256
 _FRAME = (
@@ -79,7 +80,7 @@ def _generated(
         one.name: np.empty(shape if one.axes == q.STRIDE else rows)
         for one in slots.GAIT.steps["duty"]
     }
-    for first, alike in _alike(keys):
+    for first, alike in alike_rows(keys):
         frame = Frame(*(float(values[one.name][first]) for one in _FRAME))
         reference = values[q.REFERENCE_INERTIA.name][first].tobytes()
         built = _built(frame, gait_at(first), reference)
@@ -96,13 +97,6 @@ def _generated(
         given[q.KNEE_FLEXION_MARGIN.name][alike] = stride.knee_flexion_margin
         given[q.GROUND_LOAD_MARGIN.name][alike] = built.least_load
     return given
-
-
-def _alike(keys: Array) -> Iterator[tuple[int, Codes]]:
-    """Yield the first row of each group of equal rows, and the rows of the group."""
-    _, first, group = np.unique(keys, axis=0, return_index=True, return_inverse=True)
-    for number, row in enumerate(first):
-        yield int(row), np.flatnonzero(group.reshape(-1) == number)
 
 
 _WALK = (
@@ -152,7 +146,7 @@ PATTERN = Kind(
     slots.GAIT,
     "a walk that the model lays out itself and keeps in balance",
     _WALK,
-    {"duty": Step(_NEEDS, _pattern)},
+    {"size": NOT_RECORDED, "duty": Step(_NEEDS, _pattern)},
 )
 
 _STAND = (_FLEXION, _WIDTH, _SLOPE)
@@ -171,64 +165,5 @@ STAND = Kind(
     slots.GAIT,
     "standing still on both feet",
     _STAND,
-    {"duty": Step(_NEEDS, _stand)},
-)
-
-RECORDED_COLUMNS = (
-    *(Column(f"{joint}_angle", "rad", "joint angle", (-1, 1)) for joint in q.JOINTS),
-    *(Column(f"{joint}_torque", "N*m", "joint torque", (-100, 100)) for joint in q.JOINTS),
-)
-
-
-def _recorded(values: Values) -> Values:
-    harmonics = values["harmonics"]
-    shape = (len(harmonics), len(q.JOINTS), q.PHASES)
-    angle, speed, acceleration, torque = (np.empty(shape) for _ in range(4))
-    angles, torques = (
-        np.stack([values[f"stride.{joint}_{what}"] for joint in q.JOINTS], axis=1)
-        for what in ("angle", "torque")
-    )
-    for first, alike in _alike(np.stack([harmonics, values["stride_time"]], axis=1)):
-        kept = int(harmonics[first])
-        angle[alike] = low_pass(angles[alike], kept)
-        torque[alike] = low_pass(torques[alike], kept)
-        speed[alike], acceleration[alike] = derivatives(
-            angle[alike], float(values["stride_time"][first])
-        )
-    leg = values[q.THIGH_LENGTH.name] + values[q.SHANK_LENGTH.name] + values[q.ANKLE_HEIGHT.name]
-    size = values[q.TOTAL_MASS.name] * leg / (values["mass"] * values["leg_length"])
-    knee = q.JOINTS.index("knee")
-    return {
-        q.STRIDE_TIME.name: values["stride_time"],
-        q.WALKING_SPEED.name: values["speed"],
-        q.JOINT_ANGLE.name: angle,
-        q.JOINT_SPEED.name: speed,
-        q.JOINT_ACCELERATION.name: acceleration,
-        q.JOINT_TORQUE.name: torque * size[:, None, None],
-        # whoever was recorded did reach the ground and stay on it
-        q.REACH_MARGIN.name: np.ones_like(size),
-        q.GROUND_LOAD_MARGIN.name: np.ones_like(size),
-        q.KNEE_FLEXION_MARGIN.name: -angle[:, knee].max(axis=-1) - STRAIGHT_KNEE_GUARD,
-    }
-
-
-RECORDED = Kind(
-    "recorded",
-    slots.GAIT,
-    "a recorded stride; its torques grow with weight and leg length, whatever the layout",
-    (
-        Recording(
-            "stride", RECORDED_COLUMNS, "angles and torques of the left leg over one stride"
-        ),
-        _SPEED,
-        Number("stride_time", "s", "time of the stride", (0.8, 1.6), above=0.0),
-        Number("mass", "kg", "mass of what was recorded", (40, 100), above=0.0),
-        Number(
-            "leg_length", "m", "hip centre to sole of what was recorded", (0.7, 1.0), above=0.0
-        ),
-        Number(
-            "harmonics", "1", "harmonics kept of the recording", (8, 16), at_least=1.0, whole=True
-        ),
-    ),
-    {"duty": Step((*_FRAME[:3], q.TOTAL_MASS), _recorded)},
+    {"size": NOT_RECORDED, "duty": Step(_NEEDS, _stand)},
 )

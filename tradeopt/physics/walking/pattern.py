@@ -1,6 +1,6 @@
 """Strides made to order: walking and standing that keep the robot in balance."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -123,7 +123,7 @@ def stand(frame: Frame, pose: StandingPose, inertia: Array, phases: int = 100) -
     Notes
     -----
     The torso is upright, on a slope too, and is moved along the ground until the whole robot's
-    weight passes through the middle of the soles.
+    weight passes through the middle of the soles. All rates are exactly 0.
 
     Examples
     --------
@@ -140,7 +140,20 @@ def stand(frame: Frame, pose: StandingPose, inertia: Array, phases: int = 100) -
         )
     feet = standing_feet(frame, pose, phases)
     order = _Order(0.0, pose.slope, pose.slope, pose.knee_flexion, pose.gravity)
-    return _balanced(frame, feet, order, inertia, STANDING_PASSES)
+    return _still(_balanced(frame, feet, order, inertia, STANDING_PASSES))
+
+
+def _still(stride: Stride) -> Stride:
+    """Keep the first pose: what moves between phases is rounding, but would have a sign."""
+    angle, base = stride.joint_angle, stride.base_position
+    return replace(
+        stride,
+        joint_angle=np.repeat(angle[:, :1], stride.phases, axis=1),
+        joint_speed=np.zeros_like(angle),
+        joint_acceleration=np.zeros_like(angle),
+        base_position=np.repeat(base[:, :1], stride.phases, axis=1),
+        base_acceleration=np.zeros_like(base),
+    )
 
 
 @dataclass(frozen=True)
