@@ -101,7 +101,10 @@ def test_two_slots_of_one_name_are_refused() -> None:
 @pytest.mark.parametrize(
     ("given", "told"),
     [
-        (lambda values: {}, r"part duty \(wild\) gives torque: got nothing, want one entry a row"),
+        (
+            lambda _values: {},
+            r"part duty \(wild\) gives torque: got nothing, want one entry a row",
+        ),
         (lambda values: {"torque": values["load"][:1]}, r"got shape \(1, 4\), want one entry a"),
         (lambda values: {"torque": values["warmth"]}, r"got shape \(12,\), want one entry a row"),
     ],

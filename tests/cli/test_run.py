@@ -42,7 +42,7 @@ def test_run_says_what_it_found_and_what_to_type_next(searched: Result) -> None:
     assert searched.exit_code == 0
     first = searched.stdout.splitlines()[0]
     assert first.startswith("levee-rounds-1: ")
-    assert f"of {EPOCH:,} designs tried meet every limit; the tightest limit is" in first
+    assert f"of {EPOCH:,} designs tried meet every limit; missed most:" in first
     assert "baseline: range " in searched.stdout
     assert max(len(line) for line in searched.stdout.splitlines()[1:]) <= 100
     assert "next: tradeopt sheet levee-rounds-1 " in searched.stderr

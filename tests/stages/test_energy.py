@@ -55,7 +55,9 @@ def test_power_that_is_not_taken_back_costs() -> None:
 def test_standing_moves_nothing_and_walks_nowhere(evaluation: Evaluation) -> None:
     stand = evaluation.gaits.index("standing")
     speed = evaluation.values["joint_speed"][:, :, stand]
-    np.testing.assert_allclose(speed, 0.0, atol=1e-12)
+    np.testing.assert_array_equal(speed, 0.0)
+    torque = evaluation.values["motor_torque"][:, :, stand]
+    np.testing.assert_allclose(np.ptp(torque, axis=-1), 0.0, atol=1e-12)
     assert not evaluation.values["walking_speed"][:, stand].any()
     lost = evaluation.values["transmission_loss"][:, :, stand]
     np.testing.assert_allclose(lost, 0.0, atol=1e-9)

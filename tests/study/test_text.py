@@ -246,6 +246,16 @@ def test_the_reader_without_the_compiled_parser_agrees(monkeypatch: pytest.Monke
     assert "inside one another" in problems_of("[" * 1000)[0].got
 
 
+@pytest.mark.parametrize("loader", [yaml_reader._LOADER, yaml.SafeLoader])
+def test_a_value_left_out_is_at_the_end_of_the_text(
+    monkeypatch: pytest.MonkeyPatch, loader: type
+) -> None:
+    monkeypatch.setattr(yaml_reader, "_LOADER", loader)
+    document = text.read("? A", file="s.yaml")
+    assert document.data == {"A": None}
+    assert (document.place(("A",)), document.place(("A",), key=True)) == ((1, 4), (1, 3))
+
+
 def refusal(source: str) -> StudyError | None:
     try:
         text.read(source, file="s.yaml")

@@ -8,9 +8,9 @@ kind, so they are compared by identity.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TypeAlias
+from typing import Literal, TypeAlias
 
 from tradeopt.chain.stage import Values
 from tradeopt.quantities import Quantity
@@ -86,12 +86,35 @@ class Word:
 
 @dataclass(frozen=True)
 class Column:
-    """One column of a table: name, SI unit, meaning and usual range."""
+    """One column of a table, or one array of a file.
+
+    Attributes
+    ----------
+    name : str
+        What it is called.
+    unit : str
+        SI unit; "1" for plain numbers.
+    meaning : str
+        One line for the reader.
+    typical : tuple of float
+        Usual range, SI; the contract tests draw from it.
+    axes : tuple of str
+        Axes after `design`.
+    asked_by : tuple of str and tuple of str, optional
+        A word parameter of the same kind, and the words of it that need this column; the file may
+        leave it out where none of them is chosen, and its array is then all NaN.
+    """
 
     name: str
     unit: str
     meaning: str
     typical: tuple[float, float]
+    axes: tuple[str, ...] = ()
+    asked_by: tuple[str, tuple[str, ...]] | None = None
+
+    def asked(self, by: tuple[str, tuple[str, ...]]) -> "Column":
+        """Return the same column, needed only where one of these words is chosen."""
+        return replace(self, asked_by=by)
 
 
 @dataclass(frozen=True)
@@ -110,10 +133,23 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Recording:
-    """A parameter that names a CSV file with one stride; its columns become arrays over phases."""
+class File:
+    """A parameter that names a file beside the study; what it says turns into arrays.
+
+    Attributes
+    ----------
+    name : str
+        Key in the study file.
+    form : str
+        How it is read: `stride` is a table of one recorded stride or of many, `urdf` a robot.
+    columns : tuple of Column
+        What it turns into.
+    meaning : str
+        One line for the schema and for error messages.
+    """
 
     name: str
+    form: Literal["stride", "urdf"]
     columns: tuple[Column, ...]
     meaning: str
 
@@ -121,11 +157,25 @@ class Recording:
     def inputs(self) -> tuple[Input, ...]:
         """The arrays that it turns into."""
         return tuple(
-            Input(f"{self.name}.{column.name}", column.unit, ("phase",)) for column in self.columns
+            Input(f"{self.name}.{column.name}", column.unit, column.axes)
+            for column in self.columns
         )
 
 
-Parameter: TypeAlias = Number | Word | Row | Recording
+@dataclass(frozen=True)
+class Label:
+    """A parameter that is the name of something inside a file; it turns into no array."""
+
+    name: str
+    meaning: str
+
+    @property
+    def inputs(self) -> tuple[Input, ...]:
+        """The arrays that it turns into: none."""
+        return ()
+
+
+Parameter: TypeAlias = Number | Word | Row | File | Label
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,12 +194,15 @@ class Slot:
         the loads.
     default : str, optional
         The kind that is meant where the study names none.
+    required : bool
+        Whether a study has to fill it; what no study has to fill is there when one does.
     """
 
     name: str
     path: str
     steps: Mapping[str, tuple[Quantity, ...]]
     default: str | None = None
+    required: bool = True
 
     @property
     def axis(self) -> str | None:

@@ -4,7 +4,6 @@ import numpy as np
 
 from tradeopt import quantities as q
 from tradeopt.arrays import Array
-from tradeopt.chain.kind import Recording
 from tradeopt.physics.mission import mean_over_shares
 from tradeopt.quantities import Quantity
 from tradeopt.report.amount import Cell, amount, size_of
@@ -12,8 +11,10 @@ from tradeopt.report.drives import drive_sections
 from tradeopt.report.limits import limit_section, standings, verdict
 from tradeopt.report.masses import mass_sections
 from tradeopt.report.power import power_sections
+from tradeopt.report.recordings import recording_sections
 from tradeopt.report.section import Section, Sheet
 from tradeopt.report.view import View
+from tradeopt.stages.recorded_motion import OVER_FLAT_FOOT
 from tradeopt.study.compiled import Evaluation
 from tradeopt.study.problem import Variable
 from tradeopt.study.study import Study
@@ -86,6 +87,7 @@ def design_sheet(study: Study, evaluation: Evaluation, designs: Array, row: int 
         *mass_sections(view),
         *power_sections(view),
         *drive_sections(view),
+        *recording_sections(view),
         _battery(view),
     )
     finite = all(np.isfinite(view.of(q_of(study, one.name))) for one in study.problem.objectives)
@@ -95,7 +97,7 @@ def design_sheet(study: Study, evaluation: Evaluation, designs: Array, row: int 
         verdict=verdict(found),
         feasible=finite and all(one.missed <= 0.0 for one in found),
         sections=sections,
-        notes=(*_gait_notes(study), *MODEL_LIMITS, *CAUTIONS),
+        notes=(*_gait_notes(study, view), *MODEL_LIMITS, *CAUTIONS),
     )
 
 
@@ -158,16 +160,21 @@ def _bounds(variable: Variable) -> str:
     return f"{lower.number} to {upper}"
 
 
-def _gait_notes(study: Study) -> list[str]:
-    """Tell which gaits were recorded: their torques are scaled, not computed."""
-    places = study.problem.layout.places
-    return [
-        f"The gait {gait} is recorded: its torques are scaled by weight and leg length, so it "
-        "does not feel where in the leg a mass sits."
-        for gait in study.problem.layout.gaits
-        if any(
-            isinstance(parameter, Recording)
-            for kind in places[f"gaits.{gait}"].kinds
-            for parameter in kind.parameters
-        )
-    ]
+def _gait_notes(study: Study, view: View) -> list[str]:
+    """Tell what the recorded gaits take for granted."""
+    notes = []
+    strides, scaled = view.of(q.RECORDED_STRIDES), view.of(q.SCALED_TORQUE)
+    for number, gait in enumerate(view.gaits):
+        if scaled[number]:
+            notes.append(
+                f"The gait {gait} is recorded: its torques are scaled by weight and leg length, "
+                "so it does not feel where in the leg a mass sits."
+            )
+        elif strides[number]:
+            is_flat = study.problem.values.get(f"gaits.{gait}.torso") == OVER_FLAT_FOOT
+            notes.append(
+                f"The gait {gait} follows recorded joint angles: left and right leg are taken for "
+                "mirror images, and feet for what does not slip"
+                + (", nor tilts while it stands alone (flat)." if is_flat else ".")
+            )
+    return notes

@@ -1,12 +1,6 @@
 """Gaits: motion of the joints over a stride, and the torques that it takes."""
 
-from collections.abc import Iterator
-
-import numpy as np
-
-from tradeopt import quantities as q
-from tradeopt.arrays import Array, Codes
-from tradeopt.chain.kind import Column, Kind, Number, Recording, Step
+from tradeopt.chain.kind import Kind, Number, Step
 from tradeopt.chain.stage import Values
 from tradeopt.physics.walking.gait import (
     OneFootPose,
@@ -15,7 +9,6 @@ from tradeopt.physics.walking.gait import (
     StandingPose,
     WalkingGait,
 )
-from tradeopt.physics.walking.impact import collision_loss
 from tradeopt.physics.walking.pattern import (
     climb,
     side_step,
@@ -23,10 +16,9 @@ from tradeopt.physics.walking.pattern import (
     stand_on_one_foot,
     walk,
 )
-from tradeopt.physics.walking.periodic import derivatives, low_pass
-from tradeopt.physics.walking.posture import knee_margin
 from tradeopt.stages import slots
 from tradeopt.stages.recipe import Recipe
+from tradeopt.stages.recorded import NOT_RECORDED
 from tradeopt.stages.walking import NEEDS, PAYLOAD, generated
 
 STILL_PHASES = 2
@@ -101,7 +93,9 @@ def _made(name: str, meaning: str, recipe: Recipe) -> Kind:
         return generated(values, recipe)
 
     numbers = (*recipe.numbers, *PAYLOAD)
-    return Kind(name, slots.GAIT, meaning, numbers, {"duty": Step(NEEDS, duty)})
+    return Kind(
+        name, slots.GAIT, meaning, numbers, {"size": NOT_RECORDED, "duty": Step(NEEDS, duty)}
+    )
 
 
 PATTERN = _made(
@@ -195,84 +189,4 @@ ONE_FOOT = _made(
     "standing on one foot, the feet in turn and each for half of the time; their change is left "
     "out, and motors take the mean of carrying and hanging",
     Recipe(OneFootPose, stand_on_one_foot, (_FLEXION, _WIDTH, _CLEARANCE, _SLOPE), STILL_PHASES),
-)
-
-_STEPS = 2
-"""Steps of a stride."""
-
-_LOAD = Number("payload.mass", "kg", "load that it carries", (0, 15), at_least=0.0)
-
-RECORDED_COLUMNS = (
-    *(Column(f"{joint}_angle", "rad", "joint angle", (-1, 1)) for joint in q.JOINTS),
-    *(Column(f"{joint}_torque", "N*m", "joint torque", (-100, 100)) for joint in q.JOINTS),
-)
-
-
-def _recorded(values: Values) -> Values:
-    harmonics = values["harmonics"]
-    shape = (len(harmonics), len(q.JOINTS), q.PHASES)
-    angle, speed, acceleration, torque = (np.empty(shape) for _ in range(4))
-    angles, torques = (
-        np.stack([values[f"stride.{joint}_{what}"] for joint in q.JOINTS], axis=1)
-        for what in ("angle", "torque")
-    )
-    for first, alike in _alike(np.stack([harmonics, values["stride_time"]], axis=1)):
-        kept = int(harmonics[first])
-        angle[alike] = low_pass(angles[alike], kept)
-        torque[alike] = low_pass(torques[alike], kept)
-        speed[alike], acceleration[alike] = derivatives(
-            angle[alike], float(values["stride_time"][first])
-        )
-    leg = values[q.THIGH_LENGTH.name] + values[q.SHANK_LENGTH.name] + values[q.ANKLE_HEIGHT.name]
-    carried = values[q.TOTAL_MASS.name] + values[_LOAD.name]
-    size = carried * leg / (values["mass"] * values["leg_length"])
-    step = values["speed"] * values["stride_time"] / _STEPS
-    knee = q.JOINTS.index("knee")
-    return {
-        q.STRIDE_TIME.name: values["stride_time"],
-        q.WALKING_SPEED.name: values["speed"],
-        q.JOINT_ANGLE.name: angle,
-        q.JOINT_SPEED.name: speed,
-        q.JOINT_ACCELERATION.name: acceleration,
-        q.JOINT_TORQUE.name: torque * size[:, None, None],
-        # whoever was recorded did reach the ground, stay on it and not slip
-        q.REACH_MARGIN.name: np.ones_like(size),
-        q.GROUND_LOAD_MARGIN.name: np.ones_like(size),
-        q.BALANCE_MARGIN.name: np.ones_like(size),
-        q.STEP_CLEARANCE_MARGIN.name: np.ones_like(size),
-        q.FOOT_LOAD.name: np.zeros((len(size), q.PHASES)),
-        q.FRICTION_USE.name: np.zeros_like(size),
-        q.SOLE_ROOM.name: values[q.FOOT_WIDTH.name] / 2.0,
-        q.KNEE_FLEXION_MARGIN.name: knee_margin(angle[:, knee]),
-        q.TOUCHDOWN_ENERGY.name: collision_loss(carried, values["speed"], step, leg),
-    }
-
-
-def _alike(keys: Array) -> Iterator[tuple[int, Codes]]:
-    """Yield the first row of each group of equal rows, and the rows of the group."""
-    _, first, group = np.unique(keys, axis=0, return_index=True, return_inverse=True)
-    for number, row in enumerate(first):
-        yield int(row), np.flatnonzero(group.reshape(-1) == number)
-
-
-RECORDED = Kind(
-    "recorded",
-    slots.GAIT,
-    "a recorded stride; its torques grow with weight and leg length, whatever the layout",
-    (
-        Recording(
-            "stride", RECORDED_COLUMNS, "angles and torques of the left leg over one stride"
-        ),
-        Number("speed", "m/s", "mean forward speed", (0.2, 1.0), above=0.0),
-        Number("stride_time", "s", "time of the stride", (0.8, 1.6), above=0.0),
-        Number("mass", "kg", "mass of what was recorded", (40, 100), above=0.0),
-        Number(
-            "leg_length", "m", "hip centre to sole of what was recorded", (0.7, 1.0), above=0.0
-        ),
-        Number(
-            "harmonics", "1", "harmonics kept of the recording", (8, 16), at_least=1.0, whole=True
-        ),
-        _LOAD,
-    ),
-    {"duty": Step((*q.FRAME_LENGTHS[:3], q.FOOT_WIDTH, q.TOTAL_MASS), _recorded)},
 )

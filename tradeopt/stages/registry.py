@@ -10,6 +10,7 @@ from tradeopt.stages import (
     battery,
     cooling,
     electronics,
+    from_model,
     gait,
     heat,
     layout,
@@ -17,6 +18,8 @@ from tradeopt.stages import (
     mass,
     mission,
     motor,
+    recorded,
+    recorded_motion,
     robot,
     spring,
     transmission,
@@ -33,6 +36,13 @@ BUILT_IN: tuple[Kind, ...] = (
     limbs.TUBE,
     robot.ON_BODY,
     robot.CONSTANT,
+    from_model.URDF,
+    from_model.FRAME,
+    from_model.BODY,
+    from_model.LIGHTER_BODY,
+    from_model.NO_STOPS,
+    from_model.FIXED_STOPS,
+    from_model.STOPS,
     motor.SCALED,
     transmission.CONSTANT,
     transmission.GEARED,
@@ -48,7 +58,8 @@ BUILT_IN: tuple[Kind, ...] = (
     gait.SIDE_STEP,
     gait.STAND,
     gait.ONE_FOOT,
-    gait.RECORDED,
+    recorded.RECORDED,
+    recorded_motion.RECORDED_MOTION,
     mission.TIME,
     mass.ROLL_UP,
     heat.TWO_NODE,
@@ -58,8 +69,10 @@ BUILT_IN: tuple[Kind, ...] = (
     layout.BOXES,
 )
 
-REQUIRED_SLOTS: frozenset[str] = frozenset(kind.slot.name for kind in BUILT_IN)
-"""Slots that every study fills; a slot of another package is there when the study names it."""
+REQUIRED_SLOTS: frozenset[str] = frozenset(
+    kind.slot.name for kind in BUILT_IN if kind.slot.required
+)
+"""Slots that every study fills; any other is there when the study names it."""
 
 
 @cache

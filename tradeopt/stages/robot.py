@@ -45,6 +45,15 @@ def _frame(values: Values) -> Values:
     return {**lengths, q.BODY_LENGTH.name: body_length}
 
 
+ANKLE_HEIGHT = Number(
+    "ankle_height", "m", "ankle axis above the sole", (0.06, 0.12), at_least=0.0, at_most=1.0
+)
+FOOT = (
+    Number("foot.length", "m", "heel edge to toe edge", (0.18, 0.3), at_least=0.01, at_most=2.0),
+    Number("foot.width", "m", "width of the sole", (0.07, 0.14), at_least=0.01, at_most=2.0),
+    Number("foot.heel", "m", "ankle axis to heel edge", (0.04, 0.1), at_least=0.0, at_most=1.0),
+)
+
 BIPED = Kind(
     "biped",
     slots.FRAME,
@@ -52,24 +61,11 @@ BIPED = Kind(
     (
         Number("thigh", "m", "hip axis to knee axis", (0.3, 0.5), at_least=0.02, at_most=3.0),
         Number("shank", "m", "knee axis to ankle axis", (0.3, 0.5), at_least=0.02, at_most=3.0),
-        Number(
-            "ankle_height",
-            "m",
-            "ankle axis above the sole",
-            (0.06, 0.12),
-            at_least=0.0,
-            at_most=1.0,
-        ),
+        ANKLE_HEIGHT,
         Number(
             "hip_spacing", "m", "between the hip centres", (0.14, 0.3), at_least=0.0, at_most=2.0
         ),
-        Number(
-            "foot.length", "m", "heel edge to toe edge", (0.18, 0.3), at_least=0.01, at_most=2.0
-        ),
-        Number("foot.width", "m", "width of the sole", (0.07, 0.14), at_least=0.01, at_most=2.0),
-        Number(
-            "foot.heel", "m", "ankle axis to heel edge", (0.04, 0.1), at_least=0.0, at_most=1.0
-        ),
+        *FOOT,
     ),
     {"size": Step((), _frame)},
 )
@@ -102,14 +98,15 @@ def _not_asked(values: Values) -> Values:
     return {one.name: kept for one in slots.BODY.steps["duty"]}
 
 
-_STRONG_ENOUGH = Step((q.LIMB_MOMENT,), _not_asked)
+STRONG_ENOUGH = Step((q.LIMB_MOMENT,), _not_asked)
+"""The second step of every body that is taken for strong enough."""
 
 SOLID = Kind(
     "solid",
     slots.BODY,
     "a body at a fixed place, its mass spread over a box",
     (_MASS, MATURITY, *_CENTRE, *_BOX),
-    {"size": Step((), _solid), "duty": _STRONG_ENOUGH},
+    {"size": Step((), _solid), "duty": STRONG_ENOUGH},
 )
 
 
@@ -136,7 +133,7 @@ LIMB = Kind(
         Number("along", "1", "centre of mass on the way to the next joint", (0.3, 0.6)),
         *_BOX[:2],
     ),
-    {"size": Step((q.BODY_LENGTH,), _limb), "duty": _STRONG_ENOUGH},
+    {"size": Step((q.BODY_LENGTH,), _limb), "duty": STRONG_ENOUGH},
 )
 
 

@@ -142,6 +142,13 @@ GAIT = Slot(
     "gait",
     "gaits.{gait}",
     {
+        "size": (
+            q.RECORDED_STRIDES,
+            q.STRIDE_SPREAD,
+            q.STRIDE_DRIFT,
+            q.STRIDE_SPREAD_MARGIN,
+            q.SCALED_TORQUE,
+        ),
         "duty": (
             q.STRIDE_TIME,
             q.WALKING_SPEED,
@@ -158,7 +165,7 @@ GAIT = Slot(
             q.FRICTION_USE,
             q.SOLE_ROOM,
             q.TOUCHDOWN_ENERGY,
-        )
+        ),
     },
 )
 SHARE = Slot("share", "mission.{gait}", {"size": (q.GAIT_SHARE,)}, default="time")
@@ -238,4 +245,25 @@ LAYOUT = Slot(
         ),
     },
     default="boxes",
+)
+MODEL = Slot(
+    "model",
+    "robot.model",
+    {
+        "size": (
+            q.MODEL_THIGH_LENGTH,
+            q.MODEL_SHANK_LENGTH,
+            q.MODEL_HIP_SPACING,
+            q.MODEL_INERTIA,
+            q.MODEL_LOWER_ANGLE,
+            q.MODEL_UPPER_ANGLE,
+        )
+    },
+    required=False,
+)
+STOPS = Slot(
+    "stops",
+    "robot.drives.{joint}.stops",
+    {"duty": (q.JOINT_RANGE_MARGIN,)},
+    default="none",
 )

@@ -112,8 +112,8 @@ def generated(values: Values, recipe: Recipe) -> Values:
         What the slot `gait` promises.
     """
     rows = values[q.GRAVITY.name].shape[0]
-    loaded = _loaded(values[q.INERTIA.name], [values[one.name] for one in PAYLOAD])
-    reference = _loaded(
+    loaded = loaded_bodies(values[q.INERTIA.name], [values[one.name] for one in PAYLOAD])
+    reference = loaded_bodies(
         values[q.REFERENCE_INERTIA.name], [values[one.baseline] for one in PAYLOAD]
     )
     space = Space.of(values, recipe)
@@ -129,8 +129,8 @@ def generated(values: Values, recipe: Recipe) -> Values:
     return given
 
 
-def _loaded(bodies: Array, payload: list[Array]) -> Array:
-    """Inertial parameters with the payload as a point on the torso."""
+def loaded_bodies(bodies: Array, payload: list[Array]) -> Array:
+    """Return inertial parameters with the payload as a point on the torso."""
     mass, ahead, above = payload
     centre = np.stack((ahead, np.zeros_like(ahead), above), axis=-1)
     total = bodies.copy()

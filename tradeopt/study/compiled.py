@@ -8,7 +8,7 @@ import numpy as np
 
 from tradeopt.arrays import Array
 from tradeopt.chain.fit import KIND, fitted
-from tradeopt.chain.kind import Number, Parameter, Recording, Row, Word
+from tradeopt.chain.kind import File, Label, Number, Parameter, Row, Word
 from tradeopt.chain.run import Chain
 from tradeopt.quantities import (
     BODIES,
@@ -64,8 +64,8 @@ class CompiledStudy:
         The baseline, by path.
     tables : mapping of str to Table
         Tables of parts by name.
-    recordings : mapping of str to mapping of str to Array
-        Columns of each recorded file over the phases, by the path that names the file.
+    contents : mapping of str to mapping of str to Array
+        What each file turned into, by the path that names the file.
     variables, objectives, limits : tuple
         What may be chosen, what is wanted, what must hold.
     """
@@ -73,7 +73,7 @@ class CompiledStudy:
     layout: Layout
     values: Mapping[str, Value]
     tables: Mapping[str, Table]
-    recordings: Mapping[str, Mapping[str, Array]]
+    contents: Mapping[str, Mapping[str, Array]]
     variables: tuple[Variable, ...]
     objectives: tuple[Objective, ...]
     limits: tuple[Limit, ...]
@@ -187,10 +187,13 @@ class CompiledStudy:
                     f"{path}.{column.name}": table.numbers[column.name][rows]
                     for column in parameter.columns
                 }
-            case Recording():
+            case File() | Label():
+                # a label has been used up in reading the file it belongs to
+                columns = parameter.columns if isinstance(parameter, File) else ()
+                found = {one.name: self.contents[path][one.name] for one in columns}
                 return {
-                    f"{path}.{name}": np.broadcast_to(column, (count, PHASES))
-                    for name, column in self.recordings[path].items()
+                    f"{path}.{name}": np.broadcast_to(array, (count, *array.shape))
+                    for name, array in found.items()
                 }
 
     def _codes(

@@ -7,15 +7,15 @@ from pydantic import BeforeValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from tradeopt import units
-from tradeopt.chain.kind import Number, Parameter, Recording, Row, Word
+from tradeopt.chain.kind import File, Label, Number, Parameter, Row, Word
 from tradeopt.errors import UnitError, near
 from tradeopt.unit_tables import wanted
 
 NAME_FORM = "letters, digits, - and _, at most 60 of them, such as levee-rounds"
 """What may name a study or a gait, in words; see `is_name`."""
 
-FILE_FORM = "the name of a CSV file beside the study file"
-"""What names a recorded stride, in words."""
+_FILES = {"stride": "a CSV file", "urdf": "a URDF file"}
+"""What a file of each form is saved as, in words."""
 
 _LONGEST_NAME = 60
 _LONGEST_SHOWN = 40
@@ -91,22 +91,25 @@ def field_of(parameter: Parameter, rows: Iterable[str] = ()) -> object:
             return words(parameter.words, parameter.meaning)
         case Row():
             return words(tuple(rows), f"{parameter.meaning}; a row of {parameter.table}")
-        case Recording():
-            meaning = f"{parameter.meaning}; a CSV file beside this one"
-            return text(meaning, want=FILE_FORM)
+        case File():
+            meaning = f"{parameter.meaning}; {_FILES[parameter.form]} beside this one"
+        case Label():
+            meaning = parameter.meaning
+    return text(meaning, want=expected(parameter))
 
 
 def expected(parameter: Parameter, rows: Iterable[str] = ()) -> str:
     """Say in words what a parameter asks for; `rows` are the labels of its table."""
     match parameter:
-        case Number(whole=True):
-            return f"a whole number, such as '{parameter.typical[1]:.0f}'"
         case Number():
-            return wanted(parameter.unit)
+            whole = f"a whole number, such as '{parameter.typical[1]:.0f}'"
+            return whole if parameter.whole else wanted(parameter.unit)
         case Word() | Row():
             return one_of(parameter.words if isinstance(parameter, Word) else tuple(rows))
-        case Recording():
-            return FILE_FORM
+        case File():
+            return f"the name of {_FILES[parameter.form]} beside the study file"
+        case Label():
+            return parameter.meaning
 
 
 def one_of(known: tuple[str, ...]) -> str:

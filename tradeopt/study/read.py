@@ -6,35 +6,25 @@ from importlib.resources import files as package_files
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 from pydantic import ValidationError
-from scipy.interpolate import CubicSpline
 
 from tradeopt.arrays import Array
-from tradeopt.chain.kind import Column, Kind, Recording, Row
+from tradeopt.chain.kind import Column, File, Kind, Row
 from tradeopt.errors import Problem, StudyError, near
-from tradeopt.quantities import PHASES
 from tradeopt.stages.registry import known_kinds
 from tradeopt.study.checks import check_gaits, check_shares, read_limits, read_objectives
 from tradeopt.study.compiled import CompiledStudy, Value
-from tradeopt.study.fields import FILE_FORM, spoken
+from tradeopt.study.fields import spoken
+from tradeopt.study.files import FORMS, Form, told_beside
 from tradeopt.study.layout import layout_of, value_at
 from tradeopt.study.mistakes import report_refusals
 from tradeopt.study.model import Search, model_of
 from tradeopt.study.reading import Reading
 from tradeopt.study.study import Study
-from tradeopt.study.table import (
-    LARGEST_TABLE,
-    TEXT,
-    Table,
-    check_angles,
-    check_phase,
-    parse_table,
-)
+from tradeopt.study.table import TEXT, Table, parse_table
 from tradeopt.study.text import LARGEST_FILE, load_text, read
 from tradeopt.study.variables import read_variables
 
-PHASE = "phase"
 EXAMPLES = "tradeopt.examples"
 
 
@@ -82,11 +72,11 @@ def loads(
     text : str
         The study file.
     files : mapping of str to str, optional
-        Content of the recorded strides that it names.
+        Content of the files that it names.
     file : str
         What to call it in messages.
     folder : Path, optional
-        Where to look for strides that are not in `files`; without it none are looked for.
+        Where to look for files that are not in `files`; without it none are looked for.
 
     Returns
     -------
@@ -109,18 +99,18 @@ def loads(
     objectives = read_objectives(reading)
     limits = read_limits(reading)
     check_shares(reading)
-    contents, recordings = _recordings(reading, files or {}, folder)
+    used, contents = _files(reading, files or {}, folder)
     if reading.problems or search is None:
         raise StudyError(_in_order(reading.problems, file))
     leaves = {path: value_at(dumped, path) for path in layout.leaves}
     values = {path: value for path, value in leaves.items() if isinstance(value, Value)}
-    compiled = CompiledStudy(layout, values, tables, recordings, variables, objectives, limits)
+    compiled = CompiledStudy(layout, values, tables, contents, variables, objectives, limits)
     _ = compiled.chain  # stages that do not fit together are reported before anything runs
     return Study(
         name=dumped["name"],
         note=dumped["note"],
         text=text,
-        files=contents,
+        files=used,
         search=search,
         problem=compiled,
     )
@@ -180,73 +170,60 @@ def _checked(reading: Reading, kinds: Mapping[str, Kind]) -> tuple[Search | None
     return parts["search"], checked.model_dump(by_alias=True)
 
 
-def _recordings(
+def _files(
     reading: Reading, given: Mapping[str, str], folder: Path | None
 ) -> tuple[dict[str, str], dict[str, dict[str, Array]]]:
-    """Read every recorded stride that the study names; their problems bear their own file."""
-    found: dict[str, dict[str, Array]] = {}
+    """Read every file that the study names; their problems bear their own file."""
     used: dict[str, str] = {}
-    for path, leaf in reading.layout.leaves.items():
-        name = value_at(reading.document.data, path)
-        if not isinstance(leaf, Recording) or not isinstance(name, str) or not name:
-            continue  # the model reports the name itself
-        content = used.get(name) or _content(reading, path, given, folder)
-        if content is None:
-            continue
-        try:
-            found[path] = _stride(content, leaf, name)
-        except StudyError as error:
-            reading.problems.extend(error.problems)
-        else:
-            used[name] = content
+    found: dict[str, dict[str, Array]] = {}
+    for place in reading.layout.places.values():
+        parameters = (one for kind in place.kinds for one in kind.parameters)
+        for leaf in (one for one in parameters if isinstance(one, File)):
+            path = f"{place.path}.{leaf.name}"
+            name = value_at(reading.document.data, path)
+            if not isinstance(name, str) or not name:
+                continue  # the model reports the name itself
+            content = used.get(name) or _content(reading, path, leaf, given, folder)
+            if content is None:
+                continue
+            try:
+                told = told_beside(reading, place)
+                found[path] = FORMS[leaf.form].read(content, name, leaf, told)
+            except StudyError as error:
+                reading.problems.extend(error.problems)
+            else:
+                used[name] = content
     return used, found
 
 
 def _content(
-    reading: Reading, path: str, given: Mapping[str, str], folder: Path | None
+    reading: Reading, path: str, leaf: File, given: Mapping[str, str], folder: Path | None
 ) -> str | None:
-    """Return the text of a recorded stride, or None where there is none, which is reported."""
-    at = tuple(path.split("."))
+    """Return the text of a file, or None where there is none, which is reported."""
+    at, form = tuple(path.split(".")), FORMS[leaf.form]
     name = str(value_at(reading.document.data, path))
-    if name in given and len(given[name]) <= LARGEST_TABLE:
+    if name in given and len(given[name]) <= form.largest:
         return given[name]
     if name in given:
         got = f"{spoken(name)} of {len(given[name])} characters"
-        reading.report(at, got, f"a recorded stride of at most {LARGEST_TABLE}")
+        reading.report(at, got, f"{form.want} of at most {form.largest}")
     elif folder is None:
         want = f"a file that was given: {', '.join(given) or 'none was'}"
         reading.report_word(at, name, given, want=want)
     elif Path(name).name != name:
-        reading.report(at, spoken(name), FILE_FORM)
+        reading.report(at, spoken(name), reading.expected(leaf))
     else:
-        return _loaded(reading, at, folder / name)
+        return _loaded(reading, at, folder / name, form)
     return None
 
 
-def _loaded(reading: Reading, at: tuple[str, ...], path: Path) -> str | None:
+def _loaded(reading: Reading, at: tuple[str, ...], path: Path, form: Form) -> str | None:
     try:
-        return load_text(path, largest=LARGEST_TABLE, want="a recorded stride")
+        return load_text(path, largest=form.largest, want=form.want)
     except StudyError as error:
         for problem in error.problems:
             reading.report(at, f"{spoken(path.name)}: {problem.got}", problem.want)
         return None
-
-
-def _stride(content: str, leaf: Recording, file: str) -> dict[str, Array]:
-    wanted = {PHASE: "1"} | {column.name: column.unit for column in leaf.columns}
-    table = parse_table(content, wanted, file=file)
-    problems = (*check_phase(table, PHASE), *check_angles(table))
-    if problems:
-        raise StudyError(problems)
-    phase = table.numbers[PHASE]
-    once_round = np.append(phase, phase[0] + 1.0)
-    places = np.arange(PHASES) / PHASES
-    found: dict[str, Array] = {}
-    for column in leaf.columns:
-        samples = table.numbers[column.name]
-        curve = CubicSpline(once_round, np.append(samples, samples[0]), bc_type="periodic")
-        found[column.name] = curve(places)
-    return found
 
 
 def _in_order(problems: Iterable[Problem], file: str) -> tuple[Problem, ...]:

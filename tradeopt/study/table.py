@@ -11,10 +11,18 @@ from tradeopt.arrays import Array
 from tradeopt.errors import Problem, StudyError
 from tradeopt.study.columns import TEXT, ColumnReader
 from tradeopt.study.place import MOST_PROBLEMS
-from tradeopt.study.sheet import Sheet, split
+from tradeopt.study.sheet import Row, Sheet, split
 from tradeopt.study.text import load_text
 
-__all__ = ["TEXT", "Table", "check_angles", "check_phase", "parse_table", "read_table"]
+__all__ = [
+    "TEXT",
+    "Table",
+    "check_angles",
+    "check_phase",
+    "header_of",
+    "parse_table",
+    "read_table",
+]
 
 LARGEST_TABLE = 5_000_000
 """Bytes a table may have; a recorded stride has some 20,000."""
@@ -48,6 +56,8 @@ class Table:
         Position of each column in the file, from 0.
     rows : tuple of int
         Line of each row, from 1.
+    header : int
+        Line of the header, from 1.
     """
 
     sheet: Sheet
@@ -57,6 +67,7 @@ class Table:
     labels: tuple[str, ...]
     cells: dict[str, int] = field(repr=False)
     rows: tuple[int, ...] = field(repr=False)
+    header: int
 
     def problem(self, column: str, row: int, got: str, want: str) -> Problem:
         r"""
@@ -83,6 +94,30 @@ class Table:
         2
         """
         return self.sheet.problem(column, (self.rows[row], self.cells[column]), got, want)
+
+    def head_problem(self, column: str, got: str, want: str) -> Problem:
+        r"""
+        Say what is wrong with a column as a whole, with the place of its name.
+
+        Parameters
+        ----------
+        column : str
+            Name of the column.
+        got, want : str
+            What came and what was wanted.
+
+        Returns
+        -------
+        Problem
+            With file, line, column and the line itself.
+
+        Examples
+        --------
+        >>> table = parse_table("time [s]\n0", {"time": "s"}, file="log.csv")
+        >>> print(table.head_problem("time", "one row", "a log").line)
+        1
+        """
+        return self.sheet.problem(column, (self.header, self.cells[column]), got, want)
 
 
 def read_table(
@@ -162,7 +197,7 @@ def parse_table(
     >>> table.numbers["size"].tolist(), table.labels
     ([0.085, 0.1], ('1', '2'))
     """
-    sheet = Sheet(file, tuple(_LINE_END.split(text.removeprefix("\ufeff"))))
+    sheet = _sheet_of(text, file)
     header, *body = split(sheet)
     reader = ColumnReader(sheet, columns, frozenset(optional))
     reader.take_header(header)
@@ -173,7 +208,41 @@ def parse_table(
     if reader.problems:
         raise StudyError(reader.told())
     rows = tuple(row.line for row in reader.rows)
-    return Table(sheet, numbers, texts, dict(reader.units), labels, dict(reader.cells), rows)
+    cells = dict(reader.cells)
+    return Table(sheet, numbers, texts, dict(reader.units), labels, cells, rows, header.line)
+
+
+def header_of(text: str, file: str) -> Row:
+    r"""
+    Look at the header of a table before its columns are known.
+
+    Parameters
+    ----------
+    text : str
+        CSV with a header.
+    file : str
+        What to call it in messages.
+
+    Returns
+    -------
+    Row
+        The names with their units, as written.
+
+    Raises
+    ------
+    StudyError
+        When this is no table.
+
+    Examples
+    --------
+    >>> header_of("time [s],knee [deg]\n0,0", "log.csv").cells
+    ('time [s]', 'knee [deg]')
+    """
+    return split(_sheet_of(text, file))[0]
+
+
+def _sheet_of(text: str, file: str) -> Sheet:
+    return Sheet(file, tuple(_LINE_END.split(text.removeprefix("\ufeff"))))
 
 
 def check_phase(table: Table, column: str) -> tuple[Problem, ...]:

@@ -5,7 +5,7 @@ from typing import Any
 
 from tradeopt import units
 from tradeopt.chain.fit import KIND
-from tradeopt.chain.kind import Kind, Number, Parameter, Recording, Row, Word
+from tradeopt.chain.kind import File, Kind, Label, Number, Parameter, Row, Word
 from tradeopt.errors import UnitError
 from tradeopt.study.fields import number_of, spoken
 from tradeopt.study.layout import value_at
@@ -21,7 +21,7 @@ def read_variables(reading: Reading) -> tuple[Variable, ...]:
     found = []
     for path, spec in reading.section("variables").items():
         leaf = reading.layout.leaves.get(path)
-        if leaf is None or isinstance(leaf, Recording) or path in _shares(reading):
+        if leaf is None or isinstance(leaf, File | Label) or path in _shares(reading):
             _report_path(reading, path, leaf)
         elif isinstance(spec, dict):
             variable = (
@@ -40,14 +40,17 @@ def _shares(reading: Reading) -> frozenset[str]:
 def _report_path(reading: Reading, path: str, leaf: Parameter | None) -> None:
     """Say why nothing can be searched at a path; silent below a place that itself is wrong."""
     at = ("variables", path)
-    if isinstance(leaf, Recording):
-        reading.report(at, f"{path!r}, a recorded stride", "a number, a word or a kind", key=True)
+    if isinstance(leaf, File | Label):
+        what = "the name of a file" if isinstance(leaf, File) else "a name inside a file"
+        reading.report(at, f"{path!r}, {what}", "a number, a word or a kind", key=True)
     elif leaf is not None:
         got = f"{path!r}, one of the shares that add up to 100 %"
         reading.report(at, got, "a value that may change alone", key=True)
     elif not any(path.startswith(f"{place}.") for place in _places_without_kind(reading)):
         why = "which no value of this study has as its path"
-        reading.report_name(at, reading.layout.leaves, why=why, want="the path of a value")
+        leaves = reading.layout.leaves.items()
+        known = [name for name, one in leaves if not isinstance(one, File | Label)]
+        reading.report_name(at, known, why=why, want="the path of a value")
 
 
 def _places_without_kind(reading: Reading) -> list[str]:

@@ -28,6 +28,14 @@ def test_the_highest_bin_gives_no_rate_but_an_acceleration() -> None:
     np.testing.assert_allclose(acceleration, -((4 * np.pi) ** 2) * zigzag)
 
 
+def test_what_keeps_still_has_no_rate_at_all() -> None:
+    """Not even rounding, whose sign would decide which way friction works."""
+    still = np.repeat(np.array([[0.1], [-0.26179938779914946], [1.0 / 3.0]]), 100, axis=1)
+    for rate in derivatives(still, 1.32):
+        np.testing.assert_array_equal(rate, 0.0)
+    np.testing.assert_array_equal(low_pass(still, 12), still)
+
+
 def test_low_pass_keeps_the_harmonic_it_is_told_to_keep() -> None:
     kept, lost = wave(40, (1, 4)), wave(40, (5, 9))
     np.testing.assert_allclose(low_pass(kept + lost, 4), kept, atol=1e-12)

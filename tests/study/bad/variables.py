@@ -112,7 +112,7 @@ CASES: list[Case] = [
         variable("gaits.brisk.stride", "{choices: [a.csv, b.csv]}"),
         (
             "variables.gaits.brisk.stride",
-            "'gaits.brisk.stride', a recorded stride",
+            "'gaits.brisk.stride', the name of a file",
             "a number, a word or a kind",
             None,
         ),
