@@ -101,7 +101,10 @@ def test_a_sheet_repeats_the_numbers_of_the_front(tradeopt: Command) -> None:
     best = json.loads(tradeopt("front", "last", "--json").stdout)["front"][0]
     sheet = json.loads(tradeopt("sheet", "last", best["design"], "--json").stdout)
     (distance,) = [row for row in sheet["sections"]["mission"] if row["quantity"] == "range"]
-    assert distance["value"] == best["objectives"]["range"]
+    again, found = distance["value"], best["objectives"]["range"]
+    # a design alone and in a batch of many go through other paths of the matrix product
+    assert again["value"] == pytest.approx(found["value"], rel=1e-12)
+    assert again["unit"] == found["unit"]
     assert sheet["feasible"]
     text = tradeopt("sheet", "last", best["design"]).stdout
     assert text.startswith(f"levee-rounds-1, design {best['design']}\n")
