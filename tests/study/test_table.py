@@ -261,9 +261,9 @@ def test_a_bad_phase_is_told_with_its_line(
     assert want in problem.want
 
 
-def angles(unit: str, *values: float) -> tuple[Problem, ...]:
-    source = f"knee [{unit}],note\n" + "\n".join(f"{value},x" for value in values)
-    read = table.parse_table(source, {"knee": "rad", "note": "text"}, file="brisk.csv")
+def angles(unit: str, *values: float, name: str = "knee") -> tuple[Problem, ...]:
+    source = f"{name} [{unit}],note\n" + "\n".join(f"{value},x" for value in values)
+    read = table.parse_table(source, {name: "rad", "note": "text"}, file="brisk.csv")
     return table.check_angles(read)
 
 
@@ -274,6 +274,13 @@ def test_degrees_in_a_column_of_radians_are_noticed() -> None:
     assert "'knee [deg]'" in problem.want
 
 
-@pytest.mark.parametrize(("unit", "value"), [("rad", 6.28), ("rad", -1.1), ("deg", -62.0)])
-def test_angles_within_one_revolution_are_good(unit: str, value: float) -> None:
+@pytest.mark.parametrize(("unit", "value"), [("rad", 2.5), ("rad", -1.1), ("deg", -62.0)])
+def test_angles_that_a_leg_can_have_are_good(unit: str, value: float) -> None:
     assert angles(unit, value) == ()
+
+
+@pytest.mark.parametrize("name", ["hip_roll_angle", "ankle_roll_angle", "hip_yaw_angle"])
+def test_a_few_degrees_of_a_narrow_joint_are_noticed_too(name: str) -> None:
+    (problem,) = angles("rad", 0.5, -3.0, name=name)
+    assert problem.got.startswith("-3 rad, which looks like degrees")
+    assert angles("rad", 0.5, -1.0, name=name) == ()

@@ -61,7 +61,13 @@ STRIDE = "stride"
 LOAD = Number("payload.mass", "kg", "load that it carries", (0, 15), at_least=0.0)
 STRIDE_TIME = Number("stride_time", "s", "time of the stride, as recorded", (0.8, 1.6), above=0.0)
 HARMONICS = Number(
-    "harmonics", "1", "harmonics kept of the joints", (8, 16), at_least=1.0, whole=True
+    "harmonics",
+    "1",
+    "harmonics kept of the joints",
+    (8, 16),
+    at_least=1.0,
+    at_most=q.PHASES / 2,
+    whole=True,
 )
 SPREAD_ALLOWED = Number(
     "spread_allowed", "rad", "accepted standard deviation of an angle", (0.02, 0.1), above=0.0

@@ -30,6 +30,12 @@ LARGEST_TABLE = 5_000_000
 LEAST_PHASES = 20
 """Rows of a recorded stride; twenty samples carry its first ten harmonics."""
 
+WIDE_TURN = 2.6
+"""Farthest that a leg's pitch axes and knee turn from straight [rad]."""
+
+NARROW_TURN = 1.2
+"""Farthest that a leg's yaw and roll axes turn [rad]."""
+
 LARGEST_GAP = 0.05
 """Largest step between neighbouring phases: the even spacing of `LEAST_PHASES` rows."""
 
@@ -321,7 +327,8 @@ def check_angles(table: Table) -> tuple[Problem, ...]:
 
     Notes
     -----
-    No joint of a leg turns by more than one revolution, 2 pi rad.
+    A leg's pitch axes and knee stay within 2.6 rad of straight, its yaw and roll axes within 1.2
+    rad (common practice, no source).
 
     Examples
     --------
@@ -333,8 +340,10 @@ def check_angles(table: Table) -> tuple[Problem, ...]:
     for column in (name for name, unit in table.units.items() if unit == "rad"):
         angles = np.nan_to_num(table.numbers[column])
         row = int(np.argmax(np.abs(angles)))
-        if abs(angles[row]) > 2.0 * np.pi:
+        narrow = "_yaw" in column or "_roll" in column
+        most = NARROW_TURN if narrow else WIDE_TURN
+        if abs(angles[row]) > most:
             got = f"{angles[row]:.6g} rad, which looks like degrees in a column that says rad"
-            want = f"at most one revolution, or the header '{column} [deg]'"
+            want = f"at most {most} rad, or the header '{column} [deg]'"
             problems.append(table.problem(column, row, got, want))
     return tuple(problems)
