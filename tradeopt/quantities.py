@@ -193,9 +193,13 @@ JOINT_ACCELERATION = Quantity(
     "joint_acceleration", "rad/s^2", STRIDE, "joint acceleration", (-80, 80)
 )
 JOINT_TORQUE = Quantity("joint_torque", "N*m", STRIDE, "torque the joint must give", (-120, 120))
-REACH_MARGIN = _margin("reach_margin", GAIT, "leg length left when the leg is stretched most")
+REACH_MARGIN = _margin(
+    "reach_margin",
+    GAIT,
+    "leg length left at most stretch, over that left at the least bend allowed",
+)
 KNEE_FLEXION_MARGIN = _margin(
-    "knee_flexion_margin", GAIT, "knee bend above the least allowed, rad"
+    "knee_flexion_margin", GAIT, "knee bend above the least allowed, over that; 1 if recorded"
 )
 GROUND_LOAD_MARGIN = _margin(
     "ground_load_margin", GAIT, "least force of the ground over the weight"
@@ -285,6 +289,9 @@ COLD_COPPER_LOSS = Quantity(
 )
 IRON_LOSS = Quantity("iron_loss", "W", STRIDE, "hysteresis and eddy loss", (0, 20))
 MOTOR_TORQUE_MARGIN = _margin("motor_torque_margin", DRIVE, "peak torque of the motor left")
+MOTOR_SCALING_MARGIN = _margin(
+    "motor_scaling_margin", DRIVE, "1 at the family's reference size, 0 at half or twice of it"
+)
 
 # heat
 COOLING_POWER = Quantity("cooling_power", "W", DRIVE, "what fans take", (0, 6))
@@ -308,6 +315,12 @@ RUNAWAY_MARGIN = _margin(
 DRIVE_LOSS = Quantity("drive_loss", "W", DRIVE_GAIT, "mean loss in the drive electronics", (0, 20))
 DRIVE_POWER = Quantity(
     "drive_power", "W", DRIVE_GAIT, "mean electric power of one drive", (-50, 200)
+)
+DRIVE_CURRENT_MARGIN = _margin(
+    "drive_current_margin", DRIVE, "peak current of the drive electronics left"
+)
+REGENERATION_LOSS = Quantity(
+    "regeneration_loss", "W", GAIT, "mean returned power that does not reach the pack", (0, 50)
 )
 STANDBY_POWER = Quantity(
     "standby_power", "W", DESIGN, "computing, sensing, joints that hold still", (10, 200)
