@@ -44,7 +44,9 @@ def test_growth_follows_from_the_word(evaluation: Evaluation) -> None:
     )
     np.testing.assert_allclose(v["motor_growth"], 0.10 * v["motor_mass"], rtol=1e-12)
     np.testing.assert_allclose(v["spring_growth"], 0.20 * v["spring_mass"], rtol=1e-12)
-    np.testing.assert_allclose(v["cooling_growth"], 0.05 * v["cooling_mass"], rtol=1e-12)
+    # rings are changed a little, but for the knee's, which is bought with its fan
+    cooling = np.where(np.array(q.JOINTS) == "knee", 0.05, 0.10)
+    np.testing.assert_allclose(v["cooling_growth"], cooling * v["cooling_mass"], rtol=1e-12)
     np.testing.assert_allclose(v["battery_growth"], 0.05 * v["battery_mass"], rtol=1e-12)
 
 

@@ -51,3 +51,6 @@ COLD_COPPER_LOSS = Quantity(
 )
 IRON_LOSS = Quantity("iron_loss", "W", STRIDE, "hysteresis and eddy loss", (0, 20))
 MOTOR_TORQUE_MARGIN = margin("motor_torque_margin", DRIVE, "peak torque of the motor left")
+MOTOR_SCALING_MARGIN = margin(
+    "motor_scaling_margin", DRIVE, "1 at the family's reference size, 0 at half or twice of it"
+)

@@ -6,6 +6,12 @@ DRIVE_LOSS = Quantity("drive_loss", "W", DRIVE_GAIT, "mean loss in the drive ele
 DRIVE_POWER = Quantity(
     "drive_power", "W", DRIVE_GAIT, "mean electric power of one drive", (-50, 200)
 )
+DRIVE_CURRENT_MARGIN = margin(
+    "drive_current_margin", DRIVE, "peak current of the drive electronics left"
+)
+REGENERATION_LOSS = Quantity(
+    "regeneration_loss", "W", GAIT, "mean returned power that does not reach the pack", (0, 50)
+)
 STANDBY_POWER = Quantity(
     "standby_power", "W", DESIGN, "computing, sensing, joints that hold still", (10, 200)
 )

@@ -11,8 +11,14 @@ JOINT_ACCELERATION = Quantity(
     "joint_acceleration", "rad/s^2", STRIDE, "joint acceleration", (-80, 80)
 )
 JOINT_TORQUE = Quantity("joint_torque", "N*m", STRIDE, "torque the joint must give", (-120, 120))
-REACH_MARGIN = margin("reach_margin", GAIT, "leg length left when the leg is stretched most")
-KNEE_FLEXION_MARGIN = margin("knee_flexion_margin", GAIT, "knee bend above the least allowed, rad")
+REACH_MARGIN = margin(
+    "reach_margin",
+    GAIT,
+    "leg length left at most stretch, over that left at the least bend allowed",
+)
+KNEE_FLEXION_MARGIN = margin(
+    "knee_flexion_margin", GAIT, "knee bend above the least allowed, over that; 1 if recorded"
+)
 GROUND_LOAD_MARGIN = margin(
     "ground_load_margin", GAIT, "least force of the ground over the weight"
 )

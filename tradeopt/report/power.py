@@ -53,14 +53,14 @@ def power_balance(view: View) -> PowerBalance:
     Notes
     -----
     Over a stride the pack gives, per leg, joint power (torque times speed, net of what comes
-    back), what springs and rotors keep (nothing but what sampling leaves of it), and the losses;
-    and for the whole robot fans, standby, and what regeneration loses of returned power.
+    back), what springs take (nothing but what sampling leaves of it), and the losses; and for the
+    whole robot fans, standby, and what regeneration loses of returned power. Rotors give back over
+    a stride all that they take. Each part is worked out by itself, none is what the others leave.
     """
-    shaft = (view.of(q.MOTOR_TORQUE) * view.of(q.MOTOR_SPEED)).mean(axis=-1)
     joints = (view.of(q.JOINT_TORQUE) * view.of(q.JOINT_SPEED)).mean(axis=-1)
     one_leg = {
         "joints": joints,
-        "springs": shaft - joints - view.of(q.TRANSMISSION_LOSS),
+        "springs": -(view.of(q.SPRING_TORQUE) * view.of(q.JOINT_SPEED)).mean(axis=-1),
         "transmissions": view.of(q.TRANSMISSION_LOSS),
         "copper": view.of(q.COPPER_LOSS),
         "iron": view.of(q.IRON_LOSS).mean(axis=-1),
@@ -69,14 +69,12 @@ def power_balance(view: View) -> PowerBalance:
     gaits = len(view.gaits)
     fans = np.full(gaits, LEGS * view.of(q.COOLING_POWER).sum())
     standby = np.full(gaits, view.of(q.STANDBY_POWER))
-    pack = view.of(q.MEAN_POWER)
-    regeneration = pack - LEGS * view.of(q.DRIVE_POWER).sum(axis=0) - fans - standby
-    others = {"fans": fans, "standby": standby, "regeneration": regeneration}
+    others = {"fans": fans, "standby": standby, "regeneration": view.of(q.REGENERATION_LOSS)}
     share = view.of(q.GAIT_SHARE)
     return PowerBalance(
         {name: _with_mission(LEGS * part, share) for name, part in one_leg.items()},
         {name: _with_mission(part, share) for name, part in others.items()},
-        _with_mission(pack, share),
+        _with_mission(view.of(q.MEAN_POWER), share),
     )
 
 
@@ -108,8 +106,8 @@ def _by_gait(view: View, balance: PowerBalance) -> Section:
     rows = [(name, *_watts(part)) for name, part in parts.items()]
     rows.append(("pack", *_watts(balance.pack)))
     remark = (
-        "mean power of both legs; joints: net mechanical power; springs: what springs and rotors "
-        "keep over a stride; regeneration: lost on the way back to the pack"
+        "mean power of both legs; joints: net mechanical power; springs: what springs keep "
+        "over a stride; regeneration: lost on the way back to the pack"
     )
     heads = ("part", *view.gaits, MISSION)
     return Section("power", "Power by gait", heads, tuple(rows), remark)

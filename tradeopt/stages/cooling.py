@@ -25,6 +25,9 @@ _INSIDE = (
         (0.0, 2.0),
         at_least=0.0,
     ),
+    Number(
+        "ring_mass", "kg*K/W", "mass of the ring per its conductance", (0.02, 0.2), at_least=0.0
+    ),
 )
 
 
@@ -39,19 +42,22 @@ def _resistances(values: Values, film: Array) -> Values:
     }
 
 
+def _ring_mass(values: Values) -> Array:
+    return values["ring"] * values["ring_mass"]
+
+
 def _still_air(values: Values) -> Values:
-    nothing = np.zeros_like(values["ring"])
     return {
-        q.COOLING_MASS.name: nothing,
-        q.COOLING_MATURITY.name: nothing,
-        q.COOLING_POWER.name: nothing,
+        q.COOLING_MASS.name: _ring_mass(values),
+        q.COOLING_MATURITY.name: values[MATURITY.name],
+        q.COOLING_POWER.name: np.zeros_like(values["ring"]),
         **_resistances(values, values["air_film"]),
     }
 
 
 def _fan(values: Values) -> Values:
     return {
-        q.COOLING_MASS.name: values["mass"],
+        q.COOLING_MASS.name: values["mass"] + _ring_mass(values),
         q.COOLING_MATURITY.name: values[MATURITY.name],
         q.COOLING_POWER.name: values["power"],
         **_resistances(values, values["blown_film"]),
@@ -71,6 +77,7 @@ STILL_AIR = Kind(
             (8, 16),
             above=0.0,
         ),
+        MATURITY,
     ),
     {"size": Step((q.WINDING_AREA, q.HOUSING_AREA), _still_air)},
 )

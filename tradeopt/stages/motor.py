@@ -46,6 +46,7 @@ def _scaled(values: Values) -> Values:
         q.HYSTERESIS_TORQUE.name: family["hysteresis_torque"] * factors.mass,
         q.EDDY_COEFFICIENT.name: family["eddy_coefficient"] * factors.mass,
         q.PEAK_MOTOR_TORQUE.name: family["peak_torque"] * factors.peak_torque,
+        q.MOTOR_SCALING_MARGIN.name: motor.scaling_margin(radius_ratio, length_ratio),
         q.WINDING_AREA.name: family["winding_area"] * factors.area,
         q.HOUSING_AREA.name: family["housing_area"] * factors.area,
     }

@@ -68,6 +68,7 @@ MOTOR = Slot(
             q.HYSTERESIS_TORQUE,
             q.EDDY_COEFFICIENT,
             q.PEAK_MOTOR_TORQUE,
+            q.MOTOR_SCALING_MARGIN,
             q.WINDING_AREA,
             q.HOUSING_AREA,
         ),
@@ -134,7 +135,16 @@ BATTERY = Slot(
 ELECTRONICS = Slot(
     "electronics",
     "robot.electronics",
-    {"duty": (q.DRIVE_LOSS, q.DRIVE_POWER, q.BUS_POWER, q.MEAN_POWER)},
+    {
+        "duty": (
+            q.DRIVE_LOSS,
+            q.DRIVE_POWER,
+            q.BUS_POWER,
+            q.MEAN_POWER,
+            q.REGENERATION_LOSS,
+            q.DRIVE_CURRENT_MARGIN,
+        )
+    },
     default="inverters",
 )
 STANDBY = Slot("standby", "robot.standby", {"size": (q.STANDBY_POWER,)}, default="constant")

@@ -22,7 +22,7 @@ from tradeopt.physics.walking.dynamics import load_matrices
 from tradeopt.physics.walking.frame import Frame
 from tradeopt.physics.walking.gait import StairGait
 from tradeopt.physics.walking.impact import collision_loss
-from tradeopt.physics.walking.posture import knee_margin, reach_left
+from tradeopt.physics.walking.posture import knee_margin, reach_left, reach_margin
 from tradeopt.physics.walking.rebalance import rebalanced
 from tradeopt.physics.walking.stairs import stair_feet
 from tradeopt.stages import slots
@@ -214,7 +214,9 @@ def _reach(part: Space, node: _Node) -> dict[str, Array]:
     bend = part.given[:, len(q.FRAME_LENGTHS) + names.index("knee_flexion")]
     if node.reach <= 0.0:
         bend = np.full_like(bend, -float(node.motion[0, _KNEE].max()))
-    reach = np.full_like(bend, node.reach) if node.reach <= 0.0 else reach_left(bend, thigh, shank)
+        reach = np.full_like(bend, node.reach)
+    else:
+        reach = reach_margin(1.0 - reach_left(bend, thigh, shank), thigh, shank)
     return {
         q.REACH_MARGIN.name: reach,
         q.KNEE_FLEXION_MARGIN.name: knee_margin(-bend[:, np.newaxis]),

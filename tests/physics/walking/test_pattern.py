@@ -73,8 +73,16 @@ def test_the_pelvis_is_as_high_as_the_least_bend_of_the_knee_allows() -> None:
         walk(FRAME, replace(gait(0.6), knee_flexion_min=bend), INERTIA, 60) for bend in (0.5, 0.2)
     )
     assert low.joint_angle[KNEE].max() == pytest.approx(-0.5)
-    # 0.5 rad less the 0.15 rad that a knee has to keep
-    assert low.knee_flexion_margin == pytest.approx(0.35)
+    # 0.5 rad over the 0.15 rad that a knee has to keep
+    assert low.knee_flexion_margin == pytest.approx(0.5 / 0.15 - 1.0)
+    # hip to ankle, by the place of the ankle with the thigh along the first axis
+    left, guard = (
+        FRAME.thigh
+        + FRAME.shank
+        - np.hypot(FRAME.thigh + FRAME.shank * np.cos(bend), FRAME.shank * np.sin(bend))
+        for bend in (0.5, 0.15)
+    )
+    assert low.reach_margin == pytest.approx(left / guard)
     assert high.base_position[2, 0] > low.base_position[2, 0]
     assert high.reach_margin < low.reach_margin
 

@@ -274,7 +274,7 @@ CASES: list[Case] = [
         (
             "robot.drives.hip_yaw.cooling.power",
             "'power', which fan has, not still_air",
-            "one of: kind, winding_film, ring, air_film",
+            "one of: kind, winding_film, ring, ring_mass, air_film, maturity",
             None,
         ),
     ),

@@ -11,7 +11,7 @@ from tradeopt.physics.walking.frame import JOINTS, Frame
 from tradeopt.physics.walking.gait import WalkingGait
 from tradeopt.physics.walking.leg import LegPose, leg_pose
 from tradeopt.physics.walking.periodic import derivatives, low_pass
-from tradeopt.physics.walking.posture import knee_margin
+from tradeopt.physics.walking.posture import knee_margin, reach_margin
 from tradeopt.physics.walking.recording import leg_forward, most_forward
 from tradeopt.physics.walking.stride import Stride
 from tradeopt.physics.walking.vectors import mirrored
@@ -354,6 +354,12 @@ def _stride(frame: Frame, motion: RecordedMotion, base: _Base) -> Stride:
         load_share=base.feet.load_share,
         pressure_point=np.stack((along, np.full_like(along, base.side), np.zeros_like(along))),
         sole_room=base.feet.sole_room,
-        reach_margin=1.0 - float(stretch.max()) / (frame.thigh + frame.shank),
+        reach_margin=float(
+            reach_margin(
+                stretch.max() / (frame.thigh + frame.shank),
+                np.array(frame.thigh),
+                np.array(frame.shank),
+            )
+        ),
         knee_flexion_margin=float(knee_margin(motion.joint_angle[JOINTS.index("knee")])),
     )

@@ -140,7 +140,7 @@ def balanced(frame: Frame, feet: Feet, posture: Posture, inertia: Array) -> Stri
 
 
 def knee_margin(knee_angle: Array) -> Array:
-    """Least bend of the knee less the bend that keeps clear of the straight leg.
+    """Least bend of the knee over the bend that keeps clear of the straight leg, less 1.
 
     Parameters
     ----------
@@ -150,7 +150,7 @@ def knee_margin(knee_angle: Array) -> Array:
     Returns
     -------
     Array, shape (...)
-        Bend left [rad].
+        0 at the guard, -1 where the leg is straight [1].
 
     Notes
     -----
@@ -159,10 +159,10 @@ def knee_margin(knee_angle: Array) -> Array:
 
     Examples
     --------
-    >>> knee_margin(np.array([-0.5, -0.25])).round(4)
-    np.float64(0.1)
+    >>> knee_margin(np.array([-0.6, -0.3])).round(4)
+    np.float64(1.0)
     """
-    return np.asarray(-knee_angle.max(axis=-1) - STRAIGHT_KNEE_GUARD)[()]
+    return np.asarray(-knee_angle.max(axis=-1) / STRAIGHT_KNEE_GUARD - 1.0)[()]
 
 
 def reach_left(knee_flexion: Array, thigh: Array, shank: Array) -> Array:
@@ -192,6 +192,37 @@ def reach_left(knee_flexion: Array, thigh: Array, shank: Array) -> Array:
     """
     squared = thigh**2 + shank**2 + 2 * thigh * shank * np.cos(knee_flexion)
     return np.asarray(1.0 - np.sqrt(squared) / (thigh + shank))[()]
+
+
+def reach_margin(stretch: Array, thigh: Array, shank: Array) -> Array:
+    """Length of the leg that is left, over that left at the least bend the knee has to keep.
+
+    Parameters
+    ----------
+    stretch : Array, shape (...)
+        Hip to ankle over the length of the straight leg, the largest of a stride [1].
+    thigh, shank : Array, shape (...)
+        Lengths of the two parts of the leg [m].
+
+    Returns
+    -------
+    Array, shape (...)
+        1 at the guard of the knee, 0 where the leg is straight, negative out of reach [1].
+
+    Notes
+    -----
+    (1 - stretch)/(1 - stretch at a bend of 0.15 rad). The length left grows with the square of
+    the bend, so that a bend of twice the guard gives about 4.
+
+    Examples
+    --------
+    >>> length = np.array(0.4)
+    >>> at_guard = 1.0 - reach_left(np.array(STRAIGHT_KNEE_GUARD), length, length)
+    >>> reach_margin(np.array([at_guard, 1.0]), length, length).round(4)
+    array([1., 0.])
+    """
+    guard = reach_left(np.array(STRAIGHT_KNEE_GUARD), thigh, shank)
+    return np.asarray((1.0 - stretch) / guard)[()]
 
 
 @dataclass(frozen=True)
@@ -243,10 +274,14 @@ def _posed(frame: Frame, feet: Feet, posture: Posture, attitude: _Attitude, sway
         load_share=feet.load_share,
         pressure_point=feet.pressure_point,
         sole_room=feet.sole_room,
-        reach_margin=1.0 - float(stretch.max()),
+        reach_margin=float(reach_margin(stretch.max(), *_leg_parts(frame))),
         knee_flexion_margin=float(knee_margin(angle[JOINTS.index("knee")])),
         step_clearance=feet.step_clearance,
     )
+
+
+def _leg_parts(frame: Frame) -> tuple[Array, Array]:
+    return np.array(frame.thigh), np.array(frame.shank)
 
 
 def _hip_height(frame: Frame, feet: Feet, hip: Array, knee_flexion: float) -> float:

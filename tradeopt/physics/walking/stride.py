@@ -42,9 +42,10 @@ class Stride:
         From the reference centre of pressure to the front and to the rear end of what touches
         the ground [m].
     reach_margin : float
-        1 less the greatest stretch of the leg; negative where a foot is out of reach [1].
+        Leg length left at the greatest stretch, over that at the least bend the knee has to keep;
+        negative where a foot is out of reach [1].
     knee_flexion_margin : float
-        Least bend of the knee less the bend that keeps clear of the straight leg [rad].
+        Least bend of the knee over the bend that keeps clear of the straight leg, less 1 [1].
     step_clearance : float
         Least height of the swinging sole over the edges of steps [m]; infinite where there are
         none.
