@@ -4,7 +4,9 @@ Axes. `design` is always first. `joint` are the six driven joints of the left le
 `JOINTS`; the right leg is its mirror image half a stride later. `gait` are the gaits of the study
 in their order in the file, `phase` the evenly spaced places of one stride, `body` the bodies of
 `BODIES`, `inertial` the ten inertial parameters of a body (m, m*c, Ixx, Ixy, Iyy, Ixz, Iyz, Izz
-about the body's own origin), `axis` x forward, y to the left, z up.
+about the body's own origin), `axis` x forward, y to the left, z up. `leg` are the legs of the
+mission in their order, `joint_group` the counted joints beside the two legs, `component` the parts
+that may fail, `task` the tasks of upkeep, all named by the study file.
 
 Sign. Angle and torque of a joint belong together: torque times speed is the power given to the
 leg. Positive extends the leg against gravity: hip_pitch moves the leg backward, knee straightens
@@ -60,10 +62,17 @@ DRIVE = ("design", "joint")
 DRIVE_GAIT = ("design", "joint", "gait")
 STRIDE = ("design", "joint", "gait", "phase")
 GAIT = ("design", "gait")
+LEG = ("design", "leg")
+JOINT_GROUP = ("design", "joint_group")
+COMPONENT = ("design", "component")
+TASK = ("design", "task")
 
 # surroundings and frame
 GRAVITY = Quantity("gravity", "m/s^2", DESIGN, "acceleration of free fall", (9.7, 9.9))
 AMBIENT_TEMPERATURE = Quantity("ambient_temperature", "K", DESIGN, "air around it", (260, 320))
+AIR_DENSITY_RATIO = Quantity(
+    "air_density_ratio", "1", DESIGN, "over that at sea level, equally warm", (0.6, 1.0)
+)
 THIGH_LENGTH = Quantity("thigh_length", "m", DESIGN, "hip axis to knee axis", (0.3, 0.5))
 SHANK_LENGTH = Quantity("shank_length", "m", DESIGN, "knee axis to ankle axis", (0.3, 0.5))
 ANKLE_HEIGHT = Quantity("ankle_height", "m", DESIGN, "ankle axis above the sole", (0.06, 0.12))
@@ -117,6 +126,30 @@ BATTERY_POSITION = Quantity(
 )
 BATTERY_SIZE = Quantity(
     "battery_size", "m", DESIGN, "edge of a cube of the pack's volume", (0.1, 0.4)
+)
+GROUP_MASS = Quantity("group_mass", "kg", JOINT_GROUP, "a group of other joints, basic", (0, 10))
+GROUP_GROWTH = Quantity(
+    "group_growth", "kg", JOINT_GROUP, "growth allowance of a group of other joints", (0, 1)
+)
+GROUP_INERTIA = Quantity(
+    "group_inertia",
+    "kg,kg*m,kg*m^2",
+    (*JOINT_GROUP, "inertial"),
+    "inertial parameters of a group in the torso, with its growth",
+    (0, 1),
+)
+COMPONENT_MASS = Quantity(
+    "component_mass", "kg", COMPONENT, "all pieces of a component, spare ones included", (0, 2)
+)
+COMPONENT_GROWTH = Quantity(
+    "component_growth", "kg", COMPONENT, "growth allowance of all its pieces", (0, 0.2)
+)
+COMPONENT_INERTIA = Quantity(
+    "component_inertia",
+    "kg,kg*m,kg*m^2",
+    (*COMPONENT, "body", "inertial"),
+    "inertial parameters that a component adds to each body",
+    (0, 0.1),
 )
 INERTIA = Quantity(
     "inertia",
@@ -227,8 +260,17 @@ DRIVE_LOSS = Quantity("drive_loss", "W", DRIVE_GAIT, "mean loss in the drive ele
 DRIVE_POWER = Quantity(
     "drive_power", "W", DRIVE_GAIT, "mean electric power of one drive", (-50, 200)
 )
+GROUP_POWER = Quantity(
+    "group_power", "W", JOINT_GROUP, "holding power of a group of other joints", (0, 20)
+)
+COMPONENT_POWER = Quantity(
+    "component_power", "W", COMPONENT, "all pieces of a component, spare ones included", (0, 5)
+)
 STANDBY_POWER = Quantity(
     "standby_power", "W", DESIGN, "computing, sensing, joints that hold still", (10, 200)
+)
+SITTING_POWER = Quantity(
+    "sitting_power", "W", DESIGN, "computing and sensing, all motors off", (10, 200)
 )
 BUS_POWER = Quantity(
     "bus_power",
@@ -237,7 +279,20 @@ BUS_POWER = Quantity(
     "both legs and standby, drawn from the pack",
     (-100, 1500),
 )
-GAIT_SHARE = Quantity("gait_share", "1", GAIT, "share of the mission's time", (0, 1))
+LEG_GAIT = Quantity(
+    "leg_gait", "1", (*LEG, "gait"), "share of the leg in each gait; the rest is sitting", (0, 0.5)
+)
+LEG_TIME = Quantity("leg_time", "s", LEG, "time of the leg in one round", (100, 5000))
+LEG_DISTANCE = Quantity("leg_distance", "m", LEG, "distance of the leg in one round", (0, 3000))
+LEG_PROGRESS_MARGIN = _margin(
+    "leg_progress_margin", LEG, "1, or -1 where a distance is asked of a gait that walks nowhere"
+)
+GAIT_SHARE = Quantity(
+    "gait_share", "1", GAIT, "share of a round's time; the rest is sitting", (0, 0.5)
+)
+ROUND_TIME = Quantity("round_time", "s", DESIGN, "all legs of the mission once", (100, 1e4))
+ROUND_DISTANCE = Quantity("round_distance", "m", DESIGN, "all legs of the mission once", (0, 5000))
+ROUND_STRIDES = Quantity("round_strides", "1", DESIGN, "strides in one round", (10, 1e4))
 PACK_ENERGY = Quantity("pack_energy", "J", DESIGN, "nominal energy of the pack", (1e6, 1e7))
 LOW_BUS_VOLTAGE = Quantity(
     "low_bus_voltage",
@@ -247,6 +302,27 @@ LOW_BUS_VOLTAGE = Quantity(
     (20, 60),
 )
 RUN_TIME = Quantity("run_time", "s", DESIGN, "time on one charge", (1e3, 1e5))
+LEG_RUN_TIME = Quantity(
+    "leg_run_time", "s", LEG, "time in the leg on one charge, all rounds together", (100, 1e5)
+)
+PACK_LOSS = Quantity(
+    "pack_loss", "J", DESIGN, "lost in cells and wiring on one charge", (1e3, 1e6)
+)
+CELL_TEMPERATURE = Quantity(
+    "cell_temperature", "K", GAIT, "cells, if the gait went on for ever", (260, 340)
+)
+CELL_HEAT_MARGIN = _margin(
+    "cell_heat_margin", GAIT, "share of the cells' range of temperature left above"
+)
+CELL_COLD_MARGIN = _margin(
+    "cell_cold_margin", DESIGN, "share of that range left below, for charging where gaits brake"
+)
+CHARGE_CURRENT_MARGIN = _margin(
+    "charge_current_margin", DESIGN, "charging current of the cells left at the hardest braking"
+)
+CHARGE_VOLTAGE_MARGIN = _margin(
+    "charge_voltage_margin", DESIGN, "greatest voltage of a full cell left at the hardest braking"
+)
 PACK_CURRENT_MARGIN = _margin(
     "pack_current_margin", DESIGN, "current limit of the cells left at the peak"
 )
@@ -256,20 +332,64 @@ VOLTAGE_MARGIN = _margin(
 )
 MEAN_POWER = Quantity("mean_power", "W", GAIT, "mean power drawn from the pack", (50, 1000))
 ENDURANCE = Quantity(
-    "endurance", "s", DESIGN, "time on one charge, in the mission's mix", (1e3, 1e5)
+    "endurance", "s", DESIGN, "time on one charge, legs of the mission in order", (1e3, 1e5)
 )
-RANGE = Quantity("range", "m", DESIGN, "distance on one charge, in the mission's mix", (1e3, 1e5))
+RANGE = Quantity(
+    "range", "m", DESIGN, "distance on one charge, legs of the mission in order", (1e3, 1e5)
+)
+COMPLETED_ROUNDS = Quantity(
+    "completed_rounds", "1", DESIGN, "whole rounds of the mission on one charge", (0, 50)
+)
 COST_OF_TRANSPORT = Quantity(
-    "cost_of_transport",
-    "1",
-    DESIGN,
-    "energy per weight and distance, in the mission's mix",
-    (0.1, 4),
+    "cost_of_transport", "1", DESIGN, "energy per weight and distance, over a round", (0.1, 4)
 )
 MECHANICAL_COST_OF_TRANSPORT = Quantity(
     "mechanical_cost_of_transport",
     "1",
     DESIGN,
-    "positive joint work per weight and distance",
+    "positive joint work per weight and distance, over a round",
     (0.01, 1),
 )
+
+# where the energy of one charge goes
+LEG_ENERGY = Quantity("leg_energy", "J", LEG, "drawn from the pack in the leg", (1e4, 1e7))
+JOINT_ENERGY = Quantity(
+    "joint_energy", "J", DRIVE, "net work of the drives at the joint, both sides", (-1e6, 1e7)
+)
+TRANSMISSION_ENERGY = Quantity(
+    "transmission_energy", "J", DRIVE, "lost in transmissions, both sides", (0, 1e6)
+)
+COPPER_ENERGY = Quantity("copper_energy", "J", DRIVE, "lost in windings, both sides", (0, 1e7))
+IRON_ENERGY = Quantity("iron_energy", "J", DRIVE, "lost in iron, both sides", (0, 1e6))
+DRIVE_ENERGY = Quantity(
+    "drive_energy", "J", DRIVE, "lost in drive electronics, both sides", (0, 1e6)
+)
+COOLING_ENERGY = Quantity("cooling_energy", "J", DRIVE, "taken by fans, both sides", (0, 1e6))
+STANDBY_ENERGY = Quantity(
+    "standby_energy", "J", DESIGN, "taken by what is always on, sitting included", (1e5, 1e7)
+)
+REGENERATION_ENERGY = Quantity(
+    "regeneration_energy", "J", DESIGN, "braking power that does not reach the pack", (0, 1e6)
+)
+
+# coming home, and upkeep
+COMPONENT_WEAR = Quantity(
+    "component_wear", "1", COMPONENT, "mean failures of one piece in a round", (0, 1e-3)
+)
+COMPONENT_GROUPS = Quantity("component_groups", "1", COMPONENT, "groups, all needed", (1, 12))
+COMPONENT_NEEDED = Quantity("component_needed", "1", COMPONENT, "pieces a group needs", (1, 3))
+COMPONENT_SPARE = Quantity("component_spare", "1", COMPONENT, "pieces beyond those", (0, 2))
+COMMON_CAUSE = Quantity(
+    "common_cause", "1", COMPONENT, "share of failures that takes a whole group", (0, 0.2)
+)
+COMPONENT_CHANCE = Quantity(
+    "component_chance", "1", COMPONENT, "chance that the component lasts", (0.9, 1)
+)
+CHANCE_OF_FINISHING = Quantity(
+    "chance_of_finishing", "1", DESIGN, "chance that no failure stops it on the way", (0.9, 1)
+)
+DISTANCE_TO_STOP = Quantity(
+    "distance_to_stop", "m", DESIGN, "mean distance before a failure first stops it", (1e4, 1e8)
+)
+TASK_TIME = Quantity("task_time", "s", TASK, "time of a task of upkeep in 100 km", (60, 1e4))
+UPKEEP_TIME = Quantity("upkeep_time", "s", DESIGN, "time of service in 100 km", (60, 1e4))

@@ -26,7 +26,7 @@ _PATH = (
     Number(
         "air_film",
         "W/(m^2*K)",
-        "housing to air, convection and radiation together, per housing area",
+        "housing to air at sea level, convection and radiation together, per housing area",
         (8, 60),
         above=0.0,
     ),
@@ -34,12 +34,13 @@ _PATH = (
 
 
 def _resistances(values: Values) -> Values:
+    film = cooling.film_in_thin_air(values["air_film"], values[q.AIR_DENSITY_RATIO.name])
     return {
         q.WINDING_TO_HOUSING.name: cooling.path_resistance(
             values[q.WINDING_AREA.name], values["winding_film"], beside=values["ring"]
         ),
         q.HOUSING_TO_AIR.name: cooling.path_resistance(
-            values[q.HOUSING_AREA.name], values["air_film"], beside=np.array(0.0)
+            values[q.HOUSING_AREA.name], film, beside=np.array(0.0)
         ),
     }
 
@@ -66,7 +67,7 @@ STILL_AIR = Kind(
     slots.COOLING,
     "natural convection and radiation",
     _PATH,
-    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA), _still_air)},
+    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA, q.AIR_DENSITY_RATIO), _still_air)},
 )
 
 FAN = Kind(
@@ -78,5 +79,5 @@ FAN = Kind(
         Number("mass", "kg", "fan and duct", (0.03, 0.2), at_least=0.0),
         Number("power", "W", "what the fan takes", (0.5, 6), at_least=0.0),
     ),
-    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA), _fan)},
+    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA, q.AIR_DENSITY_RATIO), _fan)},
 )

@@ -36,14 +36,23 @@ def _roll_up(values: Values) -> Values:
     bodies[:, _TORSO] += inertia.box_parameters(
         grown_battery, values[q.BATTERY_POSITION.name], np.stack([size, size, size], axis=-1)
     )
+    bodies[:, _TORSO] += values[q.GROUP_INERTIA.name].sum(axis=1)
+    bodies += values[q.COMPONENT_INERTIA.name].sum(axis=1)
     # the legs are mirror images, so what would load them unequally is left out
     bodies[:, _TORSO] *= _MIRRORED > 0.0
     structure = values[q.STRUCTURE_MASS.name] @ _COPIES
+    others = values[q.GROUP_MASS.name].sum(1) + values[q.COMPONENT_MASS.name].sum(1)
+    others_growth = values[q.GROUP_GROWTH.name].sum(1) + values[q.COMPONENT_GROWTH.name].sum(1)
     return {
         q.INERTIA.name: bodies,
-        q.BASIC_MASS.name: structure + 2.0 * basic_drives.sum(1) + values[q.BATTERY_MASS.name],
+        q.BASIC_MASS.name: structure
+        + others
+        + 2.0 * basic_drives.sum(1)
+        + values[q.BATTERY_MASS.name],
         q.TOTAL_MASS.name: structure
         + values[q.STRUCTURE_GROWTH.name] @ _COPIES
+        + others
+        + others_growth
         + 2.0 * grown_drives.sum(1)
         + grown_battery,
     }
@@ -65,7 +74,7 @@ def _on_bodies(masses: Array, values: Values) -> Array:
 ROLL_UP = Kind(
     "roll_up",
     slots.MASS,
-    "sum of structure, drives and battery, each with its growth allowance",
+    "sum of structure, drives, battery and the rest, each with its growth allowance",
     (
         Number("drive_growth", "1", "growth allowance of the drives", (0.05, 0.2), at_least=0.0),
         Number("battery_growth", "1", "growth allowance of the battery", (0.0, 0.2), at_least=0.0),
@@ -86,6 +95,12 @@ ROLL_UP = Kind(
                 q.BATTERY_MASS,
                 q.BATTERY_POSITION,
                 q.BATTERY_SIZE,
+                q.GROUP_MASS,
+                q.GROUP_GROWTH,
+                q.GROUP_INERTIA,
+                q.COMPONENT_MASS,
+                q.COMPONENT_GROWTH,
+                q.COMPONENT_INERTIA,
             ),
             _roll_up,
         )

@@ -10,14 +10,18 @@ from tradeopt.stages import (
     battery,
     cooling,
     electronics,
+    energy,
     gait,
     heat,
     mass,
     mission,
     motor,
+    reliability,
     robot,
+    slots,
     spring,
     transmission,
+    upkeep,
 )
 
 GROUP = "tradeopt.kinds"
@@ -30,6 +34,7 @@ BUILT_IN: tuple[Kind, ...] = (
     robot.LIMB,
     robot.ON_BODY,
     robot.CONSTANT,
+    robot.HELD,
     motor.SCALED,
     transmission.CONSTANT,
     spring.NONE,
@@ -42,15 +47,30 @@ BUILT_IN: tuple[Kind, ...] = (
     gait.PATTERN,
     gait.STAND,
     gait.RECORDED,
+    mission.DISTANCE,
     mission.TIME,
+    mission.SIT,
+    mission.IN_ORDER,
+    reliability.CONSTANT_RATE,
     mass.ROLL_UP,
     heat.TWO_NODE,
     electronics.SINE_WAVE,
     mission.ONE_CHARGE,
+    energy.BY_USE,
+    reliability.ONE_ROUND,
+    reliability.OVER_DISTANCE,
+    upkeep.BY_DISTANCE,
+    upkeep.BY_HOURS,
+    upkeep.BY_CHARGE,
+    upkeep.SUM,
 )
 
-REQUIRED_SLOTS: frozenset[str] = frozenset(kind.slot.name for kind in BUILT_IN)
-"""Slots that every study fills; a slot of another package is there when the study names it."""
+_OPTIONAL = (slots.JOINT_GROUP, slots.COMPONENT, slots.TASK, slots.CHANCE, slots.UPKEEP)
+
+REQUIRED_SLOTS: frozenset[str] = frozenset(
+    kind.slot.name for kind in BUILT_IN if kind.slot not in _OPTIONAL
+)
+"""Slots that every study fills; the others are there when the study names them."""
 
 
 @cache

@@ -7,16 +7,16 @@ from typing import Any
 
 from tradeopt import units
 from tradeopt.chain.fit import KIND
-from tradeopt.chain.kind import Number, Recording, Row, Word
+from tradeopt.chain.kind import Entry, Number, Recording, Row, Word
 from tradeopt.errors import Problem, UnitError, near
 from tradeopt.quantities import JOINTS, Quantity
+from tradeopt.stages.registry import REQUIRED_SLOTS
 from tradeopt.study.fields import number_of, spoken
 from tradeopt.study.layout import Layout, value_at
 from tradeopt.study.problem import Limit, Objective, Variable
 from tradeopt.study.text import Document
 
 _LIMIT = re.compile(r"\s*(<=|>=)\s*(.+)", re.DOTALL)
-_SHARE_SLACK = 1e-6
 _KELVIN_SCALE = 100.0
 """What counts as one whole miss of a temperature limit [K]; a share of one means nothing."""
 
@@ -32,7 +32,7 @@ class Reading:
     layout : Layout
         Its places and kinds.
     rows : mapping of str to tuple of str
-        Row labels of the tables of parts.
+        What there is to pick from: row labels by table of parts, and names by axis.
     problems : list of Problem
         Added to by every check.
     """
@@ -136,7 +136,7 @@ def _check_baseline(
 
 
 def _choice_variable(
-    reading: Reading, path: str, leaf: Word | Row, spec: Mapping[str, Any]
+    reading: Reading, path: str, leaf: Word | Row | Entry, spec: Mapping[str, Any]
 ) -> Variable | None:
     at = ("variables", path)
     choices = spec.get("choices")
@@ -153,8 +153,12 @@ def _choice_variable(
     return Variable(path, "", 0, len(choices) - 1, whole=True, choices=tuple(choices))
 
 
-def _check_choices(reading: Reading, path: str, leaf: Word | Row, choices: list[Any]) -> None:
-    known = reading.rows[leaf.table] if isinstance(leaf, Row) else leaf.words
+def _check_choices(
+    reading: Reading, path: str, leaf: Word | Row | Entry, choices: list[Any]
+) -> None:
+    known = _known(reading, leaf)
+    if known is None:
+        return  # the table itself cannot be read, which is told at its place
     for place, choice in enumerate(choices):
         at = ("variables", path, "choices", place)
         if choice not in known:
@@ -167,6 +171,16 @@ def _check_choices(reading: Reading, path: str, leaf: Word | Row, choices: list[
     if baseline in known and baseline not in choices:
         got = f"{baseline!r}, which is none of the variable's choices"
         reading.report(tuple(path.split(".")), got, f"one of: {', '.join(map(str, choices))}")
+
+
+def _known(reading: Reading, leaf: Word | Row | Entry) -> tuple[str, ...] | None:
+    match leaf:
+        case Word():
+            return leaf.words
+        case Row():
+            return reading.rows.get(leaf.table)
+        case Entry():
+            return reading.rows.get(leaf.axis)
 
 
 def _baseline_word(reading: Reading, path: str) -> object:
@@ -231,18 +245,10 @@ def _limit(reading: Reading, name: str, text: str, quantity: Quantity) -> Limit 
     return Limit(name, quantity.unit, value, at_most=match[1] == "<=", scale=scale)
 
 
-def check_shares(reading: Reading) -> None:
-    """Report a mission whose shares of time do not add up to the whole of it."""
-    leaves = reading.layout.leaves
-    shares = []
-    for gait in reading.layout.gaits:
-        leaf = leaves.get(f"mission.{gait}.share")
-        value = value_at(reading.document.data, f"mission.{gait}.share")
-        if not isinstance(leaf, Number) or value is None:
-            return
-        try:
-            shares.append(number_of(value, leaf))
-        except UnitError:
-            return  # the model reports the value itself
-    if shares and abs(sum(shares) - 1.0) > _SHARE_SLACK:
-        reading.report(("mission",), f"shares of {100 * sum(shares):.4g} % in all", "100 % in all")
+def check_entries(reading: Reading) -> None:
+    """Report a table of named entries, such as gaits, that a study needs and that has none."""
+    for slot in reading.layout.empty:
+        table = value_at(reading.document.data, slot.table)
+        if slot.name in REQUIRED_SLOTS and isinstance(table, dict):
+            want = f"at least one {slot.axis}, by a name of its own"
+            reading.report(tuple(slot.table.split(".")), "an empty table", want)

@@ -8,7 +8,7 @@ from pydantic import BeforeValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from tradeopt import units
-from tradeopt.chain.kind import Number, Parameter, Recording, Row, Word
+from tradeopt.chain.kind import Entry, Number, Parameter, Recording, Row, Word
 from tradeopt.errors import UnitError, near
 from tradeopt.unit_tables import wanted
 
@@ -49,15 +49,15 @@ def spoken(value: object) -> str:
     return plain.get(type(value)) or repr(value)[:_LONGEST_SHOWN]
 
 
-def field_of(parameter: Parameter, rows: Iterable[str] = ()) -> object:
-    """Return the annotation of one parameter; `rows` are the labels of its table."""
+def field_of(parameter: Parameter, labels: Iterable[str] | None = None) -> object:
+    """Return the annotation of one parameter; `labels` are what it picks from, where known."""
     match parameter:
         case Number():
             return _number(parameter)
         case Word():
             return words(parameter.words, parameter.meaning)
-        case Row():
-            return words(tuple(rows), f"{parameter.meaning}; a row of {parameter.table}")
+        case Row() | Entry():
+            return _picked(parameter, labels)
         case Recording():
             return text(f"{parameter.meaning}; a CSV file beside this one")
 
@@ -145,6 +145,16 @@ def words(known: tuple[str, ...], meaning: str) -> object:
     """Return the annotation of a field that is one of a few words."""
     schema = {"type": "string", "enum": list(known), "description": meaning}
     return Annotated[str, BeforeValidator(word_check(known)), WithJsonSchema(schema)]
+
+
+def _picked(parameter: Row | Entry, labels: Iterable[str] | None) -> object:
+    home = (
+        f"a row of {parameter.table}"
+        if isinstance(parameter, Row)
+        else f"the name of a {parameter.axis}"
+    )
+    meaning = f"{parameter.meaning}; {home}"
+    return text(meaning) if labels is None else words(tuple(labels), meaning)
 
 
 def text(meaning: str, allowed: Callable[[str], bool] = bool, want: str = "a text") -> object:

@@ -1,12 +1,12 @@
 """Which places a study has, which kinds may stand there, and which values they take."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from tradeopt.chain.fit import KIND, Place
 from tradeopt.chain.kind import Kind, Parameter, Slot, Word
-from tradeopt.quantities import BODIES, JOINTS
+from tradeopt.quantities import BODIES, JOINTS, Quantity
 from tradeopt.stages.registry import REQUIRED_SLOTS, kinds_of, slots_of
 
 Tree: TypeAlias = dict[str, Any]
@@ -28,14 +28,29 @@ class Layout:
 
     Attributes
     ----------
-    gaits : tuple of str
-        Names of the gaits, in the order of the file.
+    entries : mapping of str to tuple of str
+        Names along every axis that has some; those of the file, such as gaits, in its order.
     slots : tuple of SlotPlaces
         Every slot that the study fills.
+    empty : tuple of Slot
+        Slots that have an axis of their own, with no entry on it in this study.
     """
 
-    gaits: tuple[str, ...]
+    entries: Mapping[str, tuple[str, ...]]
     slots: tuple[SlotPlaces, ...]
+    empty: tuple[Slot, ...]
+
+    @property
+    def gaits(self) -> tuple[str, ...]:
+        """Names of the gaits, in the order of the file."""
+        return self.entries["gait"]
+
+    @property
+    def nothing(self) -> tuple[Quantity, ...]:
+        """What empty slots would give: arrays of length zero along their axis."""
+        return tuple(
+            quantity for slot in self.empty for gives in slot.steps.values() for quantity in gives
+        )
 
     @property
     def places(self) -> dict[str, Place]:
@@ -72,16 +87,35 @@ def layout_of(data: Mapping[str, Any], kinds: Mapping[str, Kind]) -> Layout:
     Layout
         A place whose kind is not known has none; the model of the file says so at its line.
     """
-    gaits = tuple(_table(data, "gaits"))
-    entries = {"joint": JOINTS, "body": BODIES, "gait": gaits, None: ("",)}
-    filled = []
+    entries = _entries(data, kinds)
+    filled, empty = [], []
     for slot in slots_of(kinds):
-        paths = [slot.path_of(entry) for entry in entries[slot.axis]]
-        if slot.name in REQUIRED_SLOTS or any(value_at(data, path) is not None for path in paths):
+        names = ("",) if slot.axis is None else entries[slot.axis]
+        paths = [slot.path_of(name) for name in names]
+        if not paths:
+            empty.append(slot)
+        elif _wanted(slot, data, entries):
             known = kinds_of(slot, kinds)
             places = tuple(Place(path, _kinds_at(data, path, slot, known)) for path in paths)
             filled.append(SlotPlaces(slot, known, places))
-    return Layout(gaits, tuple(filled))
+    return Layout(entries, tuple(filled), tuple(empty))
+
+
+def _entries(data: Mapping[str, Any], kinds: Mapping[str, Kind]) -> dict[str, tuple[str, ...]]:
+    """Return the names along every axis: those of the robot, then those that the file gives."""
+    found = {"joint": JOINTS, "body": BODIES}
+    for slot in slots_of(kinds):
+        if slot.axis is not None and slot.axis not in found:
+            table = value_at(data, slot.table)
+            found[slot.axis] = tuple(table) if isinstance(table, dict) else ()
+    return found
+
+
+def _wanted(slot: Slot, data: Mapping[str, Any], entries: Mapping[str, tuple[str, ...]]) -> bool:
+    names = ("",) if slot.axis is None else entries[slot.axis]
+    named = any(value_at(data, slot.path_of(name)) is not None for name in names)
+    works_on = slot.beside is not None and _wanted(slot.beside, data, entries)
+    return slot.name in REQUIRED_SLOTS or named or works_on
 
 
 def value_at(data: Mapping[str, Any], path: str) -> object:
@@ -90,11 +124,6 @@ def value_at(data: Mapping[str, Any], path: str) -> object:
     for name in path.split("."):
         value = value.get(name) if isinstance(value, dict) else None
     return value
-
-
-def _table(data: Mapping[str, Any], name: str) -> Iterable[str]:
-    value = data.get(name)
-    return value if isinstance(value, dict) else ()
 
 
 def _kinds_at(

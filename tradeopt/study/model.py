@@ -7,15 +7,15 @@ from typing import Annotated, Any, Literal, Union
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, create_model
 
 from tradeopt.chain.fit import KIND, Place
-from tradeopt.chain.kind import Kind, Number, Parameter, Row
-from tradeopt.stages.registry import kinds_of
+from tradeopt.chain.kind import Column, Entry, Kind, Number, Parameter, Row, Slot
+from tradeopt.stages.registry import REQUIRED_SLOTS, kinds_of, slots_of
 from tradeopt.study.fields import field_of, number_check, text, word_check, words
 from tradeopt.study.layout import Layout, SlotPlaces
 
-_TREES = ("robot", "surroundings", "gaits", "mission", "stages")
+_TREES = ("robot", "surroundings", "gaits", "mission", "upkeep", "stages")
 
 Rows = Mapping[str, tuple[str, ...]]
-"""Row labels of every table of parts, by the table's name."""
+"""What there is to pick from: row labels by table of parts, and names by axis."""
 
 
 class Table(BaseModel):
@@ -97,35 +97,40 @@ def model_of(layout: Layout, kinds: Mapping[str, Kind], rows: Rows) -> type[Base
         Values come out in SI units, under the names of the file.
     """
     tree: dict[str, Any] = {}
+    for slot in layout.empty:
+        _plant(tree, slot.table, {})
     for filled in layout.slots:
         for place in filled.places:
             _plant(tree, place.path, _place_field(filled, place, kinds, rows))
-    return _whole_file(_fields({name: tree.get(name, {}) for name in _TREES}))
+    return _whole_file(_fields({name: tree.get(name, {}) for name in _TREES}), kinds)
 
 
 def schema_model(layout: Layout, kinds: Mapping[str, Kind], rows: Rows) -> type[BaseModel]:
     """Return the model behind the JSON Schema: any kind at any place, any gait names."""
     tree: dict[str, Any] = {}
-    for filled in layout.slots:
-        known = kinds_of(filled.slot, kinds)
-        default = known.get(filled.slot.default or "")
-        unsaid: Any = {} if default and not default.parameters else ...
-        field = (_any_kind(filled, tuple(known.values()), rows), unsaid)
-        if filled.slot.axis == "gait":
-            tree[filled.slot.path.split(".")[0]] = (_named(field[0]), ...)
+    for slot in slots_of(kinds):
+        known = kinds_of(slot, kinds)
+        default = known.get(slot.default or "")
+        left_out = slot.name not in REQUIRED_SLOTS
+        field = _any_kind(slot, tuple(known.values()), rows)
+        if slot.axis is not None and not layout.entries[slot.axis]:
+            unsaid: Any = {} if left_out else ...
+            _plant(tree, slot.table, (_named(field), unsaid))
         else:
-            for place in filled.places:
-                _plant(tree, place.path, field)
-    return _whole_file(_fields({name: tree[name] for name in _TREES}))
+            unsaid = {} if left_out or (default and not default.parameters) else ...
+            names = ("",) if slot.axis is None else layout.entries[slot.axis]
+            for name in names:
+                _plant(tree, slot.path_of(name), (field, unsaid))
+    return _whole_file(_fields({name: tree[name] for name in _TREES}), kinds)
 
 
-def _any_kind(filled: SlotPlaces, known: tuple[Kind, ...], rows: Rows) -> Any:  # noqa: ANN401 -- an annotation
+def _any_kind(slot: Slot, known: tuple[Kind, ...], rows: Rows) -> Any:  # noqa: ANN401 -- an annotation
     """Return the union of what may stand at a place.
 
     Any kind; the bare name of one that needs nothing else; and, where the kind itself is searched,
     a table that holds the parameters of several.
     """
-    options: list[Any] = [_kind_model(filled, (kind,), rows) for kind in known]
+    options: list[Any] = [_kind_model(slot, (kind,), rows) for kind in known]
     options += [Literal[kind.name] for kind in known if not kind.parameters]
     if len(known) > 1:
         merged: dict[str, Any] = {KIND: (words(tuple(kind.name for kind in known), "kind"), ...)}
@@ -134,11 +139,17 @@ def _any_kind(filled: SlotPlaces, known: tuple[Kind, ...], rows: Rows) -> Any:  
                 _plant(
                     merged, parameter.name, (field_of(parameter, _rows_of(parameter, rows)), None)
                 )
-        options.append(_table(f"{filled.slot.name}_searched", _fields(merged)))
+        options.append(_table(f"{slot.name}_searched", _fields(merged)))
     return Union[tuple(options)]  # noqa: UP007 -- made at run time
 
 
-def _whole_file(trees: Mapping[str, Any]) -> type[BaseModel]:
+def tables_of(kinds: Mapping[str, Kind]) -> dict[str, tuple[Column, ...]]:
+    """Return the columns of every table of parts that some kind picks rows from, by its name."""
+    rows = [one for kind in kinds.values() for one in kind.parameters if isinstance(one, Row)]
+    return {row.table: row.columns for row in rows}
+
+
+def _whole_file(trees: Mapping[str, Any], kinds: Mapping[str, Kind]) -> type[BaseModel]:
     name = text("short name", _short, "letters, digits, - and _, such as levee-rounds")
     direction = words(("highest", "lowest"), "which way is better")
     fields: dict[str, Any] = {
@@ -146,6 +157,13 @@ def _whole_file(trees: Mapping[str, Any]) -> type[BaseModel]:
         "name": (name, ...),
         "note": (text("for the reader"), None),
         **trees,
+        "tables": _branch(
+            "tables",
+            {
+                name: (text(f"CSV file beside this one, in place of the shipped {name}"), None)
+                for name in tables_of(kinds)
+            },
+        ),
         "variables": (_named(Bounds), ...),
         "objectives": (Annotated[_named(direction), Field(min_length=1)], ...),
         "limits": (_named(text("such as '<= 120 degC'")), {}),
@@ -196,7 +214,11 @@ def _branch(name: str, tree: Mapping[str, Any]) -> tuple[Any, Any]:
 def _place_field(
     filled: SlotPlaces, place: Place, kinds: Mapping[str, Kind], rows: Rows
 ) -> tuple[Any, Any]:
-    model = _kind_model(filled, place.kinds, rows) if place.kinds else _kind_chooser(filled, kinds)
+    model = (
+        _kind_model(filled.slot, place.kinds, rows)
+        if place.kinds
+        else _kind_chooser(filled, kinds)
+    )
     try:
         default: object = model()
     except ValueError:
@@ -209,8 +231,7 @@ def _spelled_out(value: object) -> object:
     return {KIND: value} if isinstance(value, str) else value
 
 
-def _kind_model(filled: SlotPlaces, kinds: tuple[Kind, ...], rows: Rows) -> type[BaseModel]:
-    slot = filled.slot
+def _kind_model(slot: Slot, kinds: tuple[Kind, ...], rows: Rows) -> type[BaseModel]:
     names = tuple(kind.name for kind in kinds)
     meaning = "; ".join(f"{kind.name}: {kind.meaning}" for kind in kinds)
     default = slot.default if slot.default in names else ...
@@ -221,8 +242,14 @@ def _kind_model(filled: SlotPlaces, kinds: tuple[Kind, ...], rows: Rows) -> type
     return _table(f"{slot.name}_{'_'.join(names)}", _fields(tree))
 
 
-def _rows_of(parameter: Parameter, rows: Rows) -> tuple[str, ...]:
-    return rows[parameter.table] if isinstance(parameter, Row) else ()
+def _rows_of(parameter: Parameter, rows: Rows) -> tuple[str, ...] | None:
+    match parameter:
+        case Row():
+            return rows.get(parameter.table)
+        case Entry():
+            return rows.get(parameter.axis)
+        case _:
+            return None
 
 
 def _kind_chooser(filled: SlotPlaces, kinds: Mapping[str, Kind]) -> type[BaseModel]:

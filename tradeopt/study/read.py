@@ -1,6 +1,7 @@
 """Study files in: every problem of a file is found before the first one is told."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files as package_files
 from pathlib import Path
@@ -11,13 +12,13 @@ from pydantic import ValidationError
 from scipy.interpolate import CubicSpline
 
 from tradeopt.arrays import Array
-from tradeopt.chain.kind import Column, Kind, Recording, Row
+from tradeopt.chain.kind import Column, Kind, Recording
 from tradeopt.errors import Problem, StudyError, near
 from tradeopt.quantities import PHASES
 from tradeopt.stages.registry import known_kinds
 from tradeopt.study.checks import (
     Reading,
-    check_shares,
+    check_entries,
     read_limits,
     read_objectives,
     read_variables,
@@ -25,13 +26,14 @@ from tradeopt.study.checks import (
 from tradeopt.study.compiled import CompiledStudy, Value
 from tradeopt.study.fields import REFUSED, spoken
 from tradeopt.study.layout import layout_of, value_at
-from tradeopt.study.model import Search, model_of
+from tradeopt.study.model import Search, model_of, tables_of
 from tradeopt.study.study import Study
 from tradeopt.study.table import (
     LARGEST_TABLE,
     TEXT,
     Table,
     check_angles,
+    check_bounds,
     check_phase,
     parse_table,
 )
@@ -85,11 +87,11 @@ def loads(
     text : str
         The study file.
     files : mapping of str to str, optional
-        Content of the recorded strides that it names.
+        Content of the files that it names: recorded strides and tables of parts.
     file : str
         What to call it in messages.
     folder : Path, optional
-        Where to look for strides that are not in `files`; without it none are looked for.
+        Where to look for those that are not in `files`; without it none are looked for.
 
     Returns
     -------
@@ -103,15 +105,18 @@ def loads(
     """
     document = read(text, file=file)
     kinds = known_kinds()
-    tables = part_tables(kinds)
     layout = layout_of(document.data, kinds)
-    reading = Reading(document, layout, {name: table.labels for name, table in tables.items()})
+    given = _Files(dict(files or {}), folder)
+    reading = Reading(document, layout, {})
+    tables = _tables(reading, kinds, given)
+    labels = {name: table.labels for name, table in tables.items()}
+    reading.rows = {**labels, **layout.entries}
     search, dumped = _checked(reading, kinds)
     variables = read_variables(reading)
     objectives = read_objectives(reading)
     limits = read_limits(reading)
-    check_shares(reading)
-    contents, recordings = _recordings(reading, dict(files or {}), folder)
+    check_entries(reading)
+    recordings = _recordings(reading, given)
     if reading.problems or search is None:
         raise StudyError(tuple(sorted(reading.problems, key=_place)))
     leaves = {path: value_at(dumped, path) for path in layout.leaves}
@@ -122,7 +127,7 @@ def loads(
         name=dumped["name"],
         note=dumped["note"],
         text=text,
-        files=contents,
+        files=given.used,
         search=search,
         problem=compiled,
     )
@@ -131,17 +136,41 @@ def loads(
 @cache
 def _part_table(name: str, columns: tuple[Column, ...]) -> Table:
     path = package_files("tradeopt.data") / f"{name}.csv"
+    return _parts(path.read_text(encoding="utf-8"), columns, f"{name}.csv")
+
+
+def _parts(content: str, columns: tuple[Column, ...], file: str) -> Table:
     wanted = {column.name: column.unit for column in columns}
     text_columns = {"name": TEXT, "source": TEXT}
-    return parse_table(
-        path.read_text(encoding="utf-8"), text_columns | wanted, file=f"{name}.csv", key="name"
-    )
+    table = parse_table(content, text_columns | wanted, file=file, key="name")
+    problems = check_bounds(table, columns)
+    if problems:
+        raise StudyError(problems)
+    return table
+
+
+def _tables(reading: Reading, kinds: Mapping[str, Kind], given: "_Files") -> dict[str, Table]:
+    """Return the shipped tables of parts, or the study's own in their place.
+
+    One that cannot be read is left out, so that its rows are not missed as well.
+    """
+    tables = part_tables(kinds)
+    for name, columns in tables_of(kinds).items():
+        path = f"tables.{name}"
+        file = value_at(reading.document.data, path)
+        if isinstance(file, str):
+            try:
+                content = given.content(reading, path, file, "a table of parts")
+                tables[name] = _parts(content, columns, file)
+            except StudyError as error:
+                reading.problems.extend(error.problems)
+                del tables[name]
+    return tables
 
 
 def part_tables(kinds: Mapping[str, Kind]) -> dict[str, Table]:
-    """Return the tables of parts that some kind picks rows from."""
-    rows = [one for kind in kinds.values() for one in kind.parameters if isinstance(one, Row)]
-    return {row.table: _part_table(row.table, row.columns) for row in rows}
+    """Return the shipped tables of parts that some kind picks rows from."""
+    return {name: _part_table(name, columns) for name, columns in tables_of(kinds).items()}
 
 
 def examples() -> tuple[str, ...]:
@@ -202,33 +231,48 @@ def _known_names(model: Any, path: tuple[str | int, ...]) -> tuple[str, ...]:  #
     return tuple(field.alias for field in getattr(model, "model_fields", {}).values())
 
 
-def _recordings(
-    reading: Reading, contents: dict[str, str], folder: Path | None
-) -> tuple[dict[str, str], dict[str, dict[str, Array]]]:
+@dataclass
+class _Files:
+    """The files that a study names: given with it, or beside it in its folder.
+
+    Attributes
+    ----------
+    known : dict
+        Content by name.
+    folder : Path or None
+        Where to look for others.
+    used : dict
+        Those that the study does name.
+    """
+
+    known: dict[str, str]
+    folder: Path | None
+    used: dict[str, str] = field(default_factory=dict)
+
+    def content(self, reading: Reading, path: str, name: str, want: str) -> str:
+        """Return the content of a file that the study names at a path."""
+        if name not in self.known:
+            if self.folder is None or Path(name).name != name:
+                at = tuple(path.split("."))
+                beside = "the name of a CSV file beside the study file"
+                raise StudyError((reading.document.problem(at, repr(name), beside),))
+            self.known[name] = load_text(self.folder / name, largest=LARGEST_TABLE, want=want)
+        self.used[name] = self.known[name]
+        return self.known[name]
+
+
+def _recordings(reading: Reading, given: _Files) -> dict[str, dict[str, Array]]:
     """Read every recorded stride that the study names; their problems bear their own file."""
     found: dict[str, dict[str, Array]] = {}
-    used: dict[str, str] = {}
     for path, leaf in reading.layout.leaves.items():
         name = value_at(reading.document.data, path)
-        if not isinstance(leaf, Recording) or not isinstance(name, str):
-            continue
-        try:
-            if name not in contents:
-                contents[name] = _content(reading, path, name, folder)
-            found[path] = _stride(contents[name], leaf, name)
-        except StudyError as error:
-            reading.problems.extend(error.problems)
-        else:
-            used[name] = contents[name]
-    return used, found
-
-
-def _content(reading: Reading, path: str, name: str, folder: Path | None) -> str:
-    at = tuple(path.split("."))
-    want = "the name of a CSV file beside the study file"
-    if folder is None or Path(name).name != name:
-        raise StudyError((reading.document.problem(at, repr(name), want),))
-    return load_text(folder / name, largest=LARGEST_TABLE, want="a recorded stride")
+        if isinstance(leaf, Recording) and isinstance(name, str):
+            try:
+                content = given.content(reading, path, name, "a recorded stride")
+                found[path] = _stride(content, leaf, name)
+            except StudyError as error:
+                reading.problems.extend(error.problems)
+    return found
 
 
 def _stride(content: str, leaf: Recording, file: str) -> dict[str, Array]:
