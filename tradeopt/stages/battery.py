@@ -149,14 +149,13 @@ def _duty(values: Values) -> Values:
     leg_time = rounds.time_in_legs(current, values[q.LEG_TIME.name], charge)
     heat = _by_leg(leg_gait, walking.mean_square, np.square(sitting)) * wired[:, None, :]
     mean_heat = np.einsum("dlp,p->dl", heat, run_down.CHARGE_WEIGHTS)
+    lost = np.where(mean_heat == 0.0, 0.0, leg_time) * mean_heat
     own = cell.interpolate(points, one.resistance)
     gait_heat = np.einsum("dgp,dp,p->dg", walking.mean_square, own, run_down.CHARGE_WEIGHTS)
     return {
         q.RUN_TIME.name: leg_time.sum(axis=1),
         q.LEG_RUN_TIME.name: leg_time,
-        q.PACK_LOSS.name: values["series"]
-        * values["parallel"]
-        * (leg_time * mean_heat).sum(axis=1),
+        q.PACK_LOSS.name: values["series"] * values["parallel"] * lost.sum(axis=1),
         **_discharge_margins(values, one, end),
         **_charge_margins(values, one, end),
         **_temperatures(values, one, gait_heat),
