@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tradeopt import quantities as q
-from tradeopt.chain.kind import Entry, Kind, Number, Recording, Row, Word
+from tradeopt.chain.kind import Entry, Kind, Number, Parameter, Recording, Row, Word
 from tradeopt.physics.inertia import box_parameters
 from tradeopt.quantities import Quantity
 from tradeopt.stages.registry import known_kinds
@@ -58,7 +58,7 @@ def sample(kind: Kind, step: str) -> dict[str, np.ndarray]:
     return seen
 
 
-def parameter_values(parameter, rng: np.random.Generator) -> dict[str, np.ndarray]:
+def parameter_values(parameter: Parameter, rng: np.random.Generator) -> dict[str, np.ndarray]:
     match parameter:
         case Number():
             drawn = rng.uniform(*parameter.typical, ROWS)

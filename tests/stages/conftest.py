@@ -22,7 +22,8 @@ def designs(problem: CompiledStudy) -> np.ndarray:
     upper = np.array([one.upper for one in problem.variables])
     drawn = lower + (upper - lower) * rng.random((40, len(lower)))
     whole = np.array([one.whole for one in problem.variables])
-    return np.where(whole, np.rint(drawn), drawn)
+    designs: np.ndarray = np.where(whole, np.rint(drawn), drawn)
+    return designs
 
 
 @pytest.fixture(scope="session")

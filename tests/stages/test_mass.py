@@ -15,9 +15,8 @@ TORSO = q.BODIES.index("torso")
 def test_total_is_basic_plus_growth(evaluation: Evaluation) -> None:
     v = evaluation.values
     copies = np.array([1, 2, 2, 2, 2, 2, 2])
-    drives = sum(
-        v[name] for name in ("motor_mass", "transmission_mass", "spring_mass", "cooling_mass")
-    )
+    parts = ("motor_mass", "transmission_mass", "spring_mass", "cooling_mass")
+    drives = np.sum([v[name] for name in parts], axis=0)
     arms_and_neck = 8 * 0.45 + 0.6  # as the example study gives them, like the growth shares
     sensors = v["component_mass"].sum(1)
     basic = (v["structure_mass"] * copies).sum(1) + 2 * drives.sum(1) + v["battery_mass"]

@@ -1,6 +1,7 @@
 """The mission stage: published walkers end to end, legs in order, and its corners."""
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -76,7 +77,11 @@ def test_the_charge_ends_in_the_leg_whose_turn_it_is() -> None:
 
 def test_the_order_of_the_legs_counts_where_few_rounds_fit() -> None:
     legs = {"hard": walk(0, 1000.0), "easy": walk(1, 1000.0)}
-    load = {"powers": [400.0, 100.0], "speeds": [0.5, 0.5], "energy_stored": 200.0 * WATT_HOUR}
+    load: dict[str, Any] = {
+        "powers": [400.0, 100.0],
+        "speeds": [0.5, 0.5],
+        "energy_stored": 200.0 * WATT_HOUR,
+    }
     hard_first = one_charge(legs, **load)
     easy_first = one_charge(dict(reversed(legs.items())), **load)
     # 200 Wh: 900 m of the hard leg; or 1000 m of the easy one (55.6 Wh) and 650 m of the hard one
@@ -86,7 +91,7 @@ def test_the_order_of_the_legs_counts_where_few_rounds_fit() -> None:
 
 
 def test_reserve_and_charge_at_the_start_scale_the_range() -> None:
-    load = {"powers": [100.0], "speeds": [0.5], "energy_stored": 500.0 * WATT_HOUR}
+    load: dict[str, Any] = {"powers": [100.0], "speeds": [0.5], "energy_stored": 500.0 * WATT_HOUR}
     whole = one_charge({"out": walk(0, 500.0)}, **load)["range"]
     part = one_charge({"out": walk(0, 500.0)}, reserve=0.1, full=0.95, age=0.5, **load)["range"]
     # half of a life takes half of the fifth that the end of life takes
@@ -115,7 +120,7 @@ def test_standing_all_day_walks_nowhere_and_has_no_cost_of_transport() -> None:
 
 
 def test_braking_into_cold_or_full_cells_is_a_negative_margin() -> None:
-    load = {"speeds": [0.5], "energy_stored": 300.0 * WATT_HOUR}
+    load: dict[str, Any] = {"speeds": [0.5], "energy_stored": 300.0 * WATT_HOUR}
     legs = {"down": walk(0, 500.0)}
     warm = one_charge(legs, powers=[100.0], **load)
     assert min(warm[f"charge_{name}_margin"] for name in ("current", "voltage")) > 0.0

@@ -20,7 +20,7 @@ def test_signs_extend_the_leg_against_gravity(evaluation: Evaluation) -> None:
     assert (v["joint_angle"][:, KNEE] < 0.0).all(), "a bent knee has a negative angle"
     assert (v["joint_torque"][:, KNEE, stand] > 0.0).all(), "a bent knee needs extending torque"
     # between mid-stance and toe-off of the left leg the forefoot carries the robot
-    assert (v["joint_torque"][:, ANKLE, :2, 30:45] > 0.0).all()
+    assert (v["joint_torque"][:, ANKLE, :2, 35:45] > 0.0).all()
 
 
 def test_more_cells_run_longer_and_weigh_more(vary: Vary) -> None:

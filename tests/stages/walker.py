@@ -5,8 +5,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from tradeopt import quantities as q
-from tradeopt.chain.fit import Place, fitted
-from tradeopt.chain.kind import Kind
+from tradeopt.chain.fit import FittedStage, Place, fitted
+from tradeopt.chain.kind import Kind, Slot
 from tradeopt.chain.run import Chain
 from tradeopt.quantities import Quantity
 from tradeopt.stages import battery, mission, slots
@@ -84,13 +84,14 @@ def one_charge(
     chosen = {"series": 1.0, "parallel": 1.0, "overhead": 0.0, "packing": 1.0, "wiring": 0.0}
     chosen |= {"full": 1.0, "reserve": 0.0, "age": 0.0, "bay_rise": 0.0, "cell_to_case": 0.0}
     chosen |= {"air_film": 5.0, "centre.x": 0.0, "centre.z": 0.0, **ideal_cell(energy_stored)}
-    places = {
+    places: dict[Slot, list[tuple[str, Kind, Mapping[str, float]]]] = {
         slots.LEG: [(f"mission.{name}", kind, said) for name, (kind, said) in legs.items()],
         slots.BATTERY: [("robot.battery", battery.PACK, chosen | pack)],
         slots.ROUND: [("stages.round", mission.IN_ORDER, {})],
         slots.RANGE: [("stages.range", mission.ONE_CHARGE, {})],
     }
-    stages, inputs = [], list[Quantity](GIVEN)
+    stages: list[FittedStage] = []
+    inputs: list[Quantity] = list(GIVEN)
     for slot, filled in places.items():
         found = tuple(Place(path, (kind,)) for path, kind, _ in filled)
         stages += fitted(slot, found)

@@ -57,6 +57,19 @@ def test_a_table_without_entries_is_told(table: str) -> None:
         loads(text, load("levee_rounds").files)
 
 
+@pytest.mark.parametrize(
+    ("written", "got"),
+    [("", "nothing"), ("mission:", "nothing"), ("mission: 5", "5"), ("mission: [a]", "a list")],
+)
+def test_a_mission_that_is_none_is_told_once(written: str, got: str) -> None:
+    lines = load("levee_rounds").text.splitlines()
+    start = next(number for number, line in enumerate(lines) if line.startswith("mission:"))
+    end = next(n for n in range(start + 1, len(lines)) if not lines[n].startswith("  "))
+    with pytest.raises(StudyError, match=f"mission: got {got}, want") as caught:
+        loads("\n".join([*lines[:start], written, *lines[end:]]), load("levee_rounds").files)
+    assert len(caught.value.problems) == 1
+
+
 def test_a_leg_needs_the_parameters_of_its_kind() -> None:
     found = problems((OUT, "out: {kind: time, gait: steady, distance: 900 m}"))
     assert len(found) == 2

@@ -4,6 +4,8 @@ Predicted mass is basic mass plus a growth allowance by maturity, after ANSI/AIA
 SAWE RP A-3 (from memory).
 """
 
+import numpy as np
+
 from tradeopt import quantities as q
 from tradeopt.report.amount import Cell, amount
 from tradeopt.report.section import Section
@@ -76,7 +78,7 @@ def _count(body: str) -> int:
 
 def _grown(view: View) -> list[tuple[Cell, ...]]:
     """Return the rows of what has no growth of its own in the glossary: drives and battery."""
-    drives = sum(view.of(part) for part in _DRIVE_PARTS)
+    drives = np.sum([view.of(part) for part in _DRIVE_PARTS], axis=0)
     battery = float(view.of(q.BATTERY_MASS))
     shares = (_allowance(view, "drive_growth"), _allowance(view, "battery_growth"))
     weights = [*(LEGS * mass * shares[0] for mass in drives), battery * shares[1]]

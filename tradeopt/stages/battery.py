@@ -141,25 +141,43 @@ def _duty(values: Values) -> Values:
     end, start = _end_of_charge(values, one), values["full"]
     points = run_down.charge_points(end, start)
     voltage, wired = (cell.interpolate(points, table) for table in (one.voltage, one.wired))
-    walking = run_down.stride_currents(one.walking, open_circuit_voltage=voltage, resistance=wired)
+    walking = run_down.stride_currents(
+        _one_step(one.walking), open_circuit_voltage=voltage, resistance=wired
+    )
     sitting = cell.current_at_power(voltage, wired, one.sitting[:, None])
     leg_gait = values[q.LEG_GAIT.name]
     current = _by_leg(leg_gait, walking.mean, sitting)
     charge = one.capacity * np.maximum(start - end, 0.0)
     leg_time = rounds.time_in_legs(current, values[q.LEG_TIME.name], charge)
     heat = _by_leg(leg_gait, walking.mean_square, np.square(sitting)) * wired[:, None, :]
-    mean_heat = np.einsum("dlp,p->dl", heat, run_down.CHARGE_WEIGHTS)
-    lost = np.where(mean_heat == 0.0, 0.0, leg_time) * mean_heat
+    lost = _lost(leg_time, values[q.LEG_TIME.name], current, heat) * charge
     own = cell.interpolate(points, one.resistance)
     gait_heat = np.einsum("dgp,dp,p->dg", walking.mean_square, own, run_down.CHARGE_WEIGHTS)
     return {
         q.RUN_TIME.name: leg_time.sum(axis=1),
         q.LEG_RUN_TIME.name: leg_time,
-        q.PACK_LOSS.name: values["series"] * values["parallel"] * lost.sum(axis=1),
+        q.PACK_LOSS.name: values["series"] * values["parallel"] * lost,
         **_discharge_margins(values, one, end),
         **_charge_margins(values, one, end),
         **_temperatures(values, one, gait_heat),
     }
+
+
+def _lost(leg_time: Array, in_round: Array, current: Array, heat: Array) -> Array:
+    """Return the loss of one cell per charge [J/(A*s)], its legs taken as well stirred."""
+    whole = leg_time.sum(axis=1, keepdims=True)
+    spent = np.where(np.isfinite(whole) & (whole > 0.0), leg_time, in_round)
+    mixed, warmth = (np.einsum("dl,dlp->dp", spent, of_leg) for of_leg in (current, heat))
+    per_charge = np.where(warmth == 0.0, 0.0, run_down.slowness(mixed)) * warmth
+    lost: Array = per_charge @ run_down.CHARGE_WEIGHTS
+    return lost
+
+
+def _one_step(power: Array) -> Array:
+    """Leave out the second step of a stride where it draws what the first does, which is usual."""
+    half = power.shape[-1] // 2
+    first, second = power[..., :half], power[..., half:]
+    return first if np.array_equal(first, second) else power
 
 
 def _by_leg(leg_gait: Array, walking: Array, sitting: Array) -> Array:

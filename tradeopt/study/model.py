@@ -98,7 +98,9 @@ def model_of(layout: Layout, kinds: Mapping[str, Kind], rows: Rows) -> type[Base
     """
     tree: dict[str, Any] = {}
     for slot in layout.empty:
-        _plant(tree, slot.table, {})
+        nothing = _table(slot.name, {})
+        unsaid: Any = ... if slot.name in REQUIRED_SLOTS else nothing()
+        _plant(tree, slot.table, (nothing, unsaid))
     for filled in layout.slots:
         for place in filled.places:
             _plant(tree, place.path, _place_field(filled, place, kinds, rows))

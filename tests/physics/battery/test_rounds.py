@@ -114,7 +114,8 @@ def _mixed_current(power: Array, leg_time: Array) -> Array:
         open_circuit_voltage=cell.interpolate(points, VOLTAGE),
         resistance=cell.interpolate(points, RESISTANCE),
     ).mean
-    return np.einsum("l,lp->p", leg_time / leg_time.sum(), currents)
+    mixed: Array = np.einsum("l,lp->p", leg_time / leg_time.sum(), currents)
+    return mixed
 
 
 def test_pulses_against_their_mean() -> None:
