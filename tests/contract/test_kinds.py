@@ -111,11 +111,15 @@ class TestEveryKind:
         for name, array in first.items():
             np.testing.assert_array_equal(array, second[name])
 
-    def test_says_what_it_is(self, kind: Kind, step: str) -> None:
-        assert kind.meaning
-        for parameter in kind.parameters:
-            assert parameter.meaning
-            assert parameter.inputs
+
+@pytest.mark.parametrize(
+    "kind", [pytest.param(kind, id=name) for name, kind in known_kinds().items()]
+)
+def test_every_kind_says_what_it_is(kind: Kind) -> None:
+    assert kind.meaning
+    for parameter in kind.parameters:
+        assert parameter.meaning
+        assert parameter.inputs
 
 
 def test_the_glossary_has_one_meaning_for_a_name() -> None:

@@ -75,7 +75,8 @@ def _stored(values: Mapping[str, np.ndarray]) -> np.ndarray:
     warm = 1.0 + 0.6 * (cell["capacity_factor_40"] - 1.0)
     aged = 1.0 + 0.3 * (cell["aged_capacity"] - 1.0)
     cells = values["robot.battery.series"] * values["robot.battery.parallel"]
-    return 0.88 * cell["capacity"] * warm * aged * np.array(voltage) * cells
+    energy: np.ndarray = 0.88 * cell["capacity"] * warm * aged * np.array(voltage) * cells
+    return energy
 
 
 def test_the_legs_draw_what_the_pack_holds_less_what_it_keeps(
