@@ -86,12 +86,17 @@ class Word:
 
 @dataclass(frozen=True)
 class Column:
-    """One column of a table: name, SI unit, meaning and usual range."""
+    """One column of a table: name, SI unit, meaning and usual range.
+
+    `above` and `at_least` are what its numbers must keep to have a meaning at all.
+    """
 
     name: str
     unit: str
     meaning: str
     typical: tuple[float, float]
+    above: float | None = None
+    at_least: float | None = None
 
 
 @dataclass(frozen=True)
@@ -125,7 +130,21 @@ class Recording:
         )
 
 
-Parameter: TypeAlias = Number | Word | Row | Recording
+@dataclass(frozen=True)
+class Entry:
+    """A parameter that names one entry of an axis, such as a gait; its array holds its place."""
+
+    name: str
+    axis: str
+    meaning: str
+
+    @property
+    def inputs(self) -> tuple[Input, ...]:
+        """The arrays that it turns into."""
+        return (Input(self.name, "1"),)
+
+
+Parameter: TypeAlias = Number | Word | Row | Recording | Entry
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,17 +163,25 @@ class Slot:
         the loads.
     default : str, optional
         The kind that is meant where the study names none.
+    beside : Slot, optional
+        A slot that this one works on: it is there when that one is.
     """
 
     name: str
     path: str
     steps: Mapping[str, tuple[Quantity, ...]]
     default: str | None = None
+    beside: "Slot | None" = None
 
     @property
     def axis(self) -> str | None:
         """The axis whose every entry has its own kind and parameters, if there is one."""
         return self.path.partition("{")[2].partition("}")[0] or None
+
+    @property
+    def table(self) -> str:
+        """The path of the table whose keys are the entries of its axis."""
+        return self.path.partition(".{")[0]
 
     def path_of(self, entry: str = "") -> str:
         """Return the path of one entry of its axis."""

@@ -54,7 +54,8 @@ def power_balance(view: View) -> PowerBalance:
     -----
     Over a stride the pack gives, per leg, joint power (torque times speed, net of what comes
     back), what springs and rotors keep (nothing but what sampling leaves of it), and the losses;
-    and for the whole robot fans, standby, and what regeneration loses of returned power.
+    and for the whole robot fans, standby, and what regeneration loses of returned power. While the
+    robot sits, standby alone is drawn.
     """
     shaft = (view.of(q.MOTOR_TORQUE) * view.of(q.MOTOR_SPEED)).mean(axis=-1)
     joints = (view.of(q.JOINT_TORQUE) * view.of(q.JOINT_SPEED)).mean(axis=-1)
@@ -71,18 +72,23 @@ def power_balance(view: View) -> PowerBalance:
     standby = np.full(gaits, view.of(q.STANDBY_POWER))
     pack = view.of(q.MEAN_POWER)
     regeneration = pack - LEGS * view.of(q.DRIVE_POWER).sum(axis=0) - fans - standby
-    others = {"fans": fans, "standby": standby, "regeneration": regeneration}
     share = view.of(q.GAIT_SHARE)
+    sitting = float(1.0 - share.sum()) * float(view.of(q.SITTING_POWER))
     return PowerBalance(
         {name: _with_mission(LEGS * part, share) for name, part in one_leg.items()},
-        {name: _with_mission(part, share) for name, part in others.items()},
-        _with_mission(pack, share),
+        {
+            "fans": _with_mission(fans, share),
+            "standby": _with_mission(standby, share, sitting),
+            "regeneration": _with_mission(regeneration, share),
+        },
+        _with_mission(pack, share, sitting),
     )
 
 
-def _with_mission(power: Array, share: Array) -> Array:
-    """Add the mean over the mission's time as a last column."""
-    return np.concatenate([power, (power @ share)[..., np.newaxis]], axis=-1)
+def _with_mission(power: Array, share: Array, sitting: float = 0.0) -> Array:
+    """Add the mean over the mission's time as a last column, with its share of sitting."""
+    mean = power @ share + sitting
+    return np.concatenate([power, mean[..., np.newaxis]], axis=-1)
 
 
 def power_sections(view: View) -> tuple[Section, ...]:

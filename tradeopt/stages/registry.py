@@ -10,6 +10,7 @@ from tradeopt.stages import (
     battery,
     cooling,
     electronics,
+    energy,
     gait,
     heat,
     layout,
@@ -17,9 +18,12 @@ from tradeopt.stages import (
     mass,
     mission,
     motor,
+    reliability,
     robot,
+    slots,
     spring,
     transmission,
+    upkeep,
 )
 
 GROUP = "tradeopt.kinds"
@@ -33,6 +37,7 @@ BUILT_IN: tuple[Kind, ...] = (
     limbs.TUBE,
     robot.ON_BODY,
     robot.CONSTANT,
+    robot.HELD,
     motor.SCALED,
     transmission.CONSTANT,
     transmission.GEARED,
@@ -49,17 +54,32 @@ BUILT_IN: tuple[Kind, ...] = (
     gait.STAND,
     gait.ONE_FOOT,
     gait.RECORDED,
+    mission.DISTANCE,
     mission.TIME,
+    mission.SIT,
+    mission.IN_ORDER,
+    reliability.CONSTANT_RATE,
     mass.ROLL_UP,
     heat.TWO_NODE,
     electronics.SINE_WAVE,
     mission.ONE_CHARGE,
     limbs.MASSLESS_LIMBS,
     layout.BOXES,
+    energy.BY_USE,
+    reliability.ONE_ROUND,
+    reliability.OVER_DISTANCE,
+    upkeep.BY_DISTANCE,
+    upkeep.BY_HOURS,
+    upkeep.BY_CHARGE,
+    upkeep.SUM,
 )
 
-REQUIRED_SLOTS: frozenset[str] = frozenset(kind.slot.name for kind in BUILT_IN)
-"""Slots that every study fills; a slot of another package is there when the study names it."""
+_OPTIONAL = (slots.JOINT_GROUP, slots.COMPONENT, slots.TASK, slots.CHANCE, slots.UPKEEP)
+
+REQUIRED_SLOTS: frozenset[str] = frozenset(
+    kind.slot.name for kind in BUILT_IN if kind.slot not in _OPTIONAL
+)
+"""Slots that every study fills; the others are there when the study names them."""
 
 
 @cache

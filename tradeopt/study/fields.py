@@ -7,7 +7,7 @@ from pydantic import BeforeValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from tradeopt import units
-from tradeopt.chain.kind import Number, Parameter, Recording, Row, Word
+from tradeopt.chain.kind import Entry, Number, Parameter, Recording, Row, Word
 from tradeopt.errors import UnitError, near
 from tradeopt.unit_tables import wanted
 
@@ -82,31 +82,41 @@ def is_name(text: str) -> bool:
     return len(text) <= _LONGEST_NAME and text.replace("-", "").replace("_", "").isalnum()
 
 
-def field_of(parameter: Parameter, rows: Iterable[str] = ()) -> object:
-    """Return the annotation of one parameter; `rows` are the labels of its table."""
+def field_of(parameter: Parameter, labels: Iterable[str] | None = None) -> object:
+    """Return the annotation of one parameter; `labels` are what it picks from, where known."""
     match parameter:
         case Number():
             return _number(parameter)
         case Word():
             return words(parameter.words, parameter.meaning)
-        case Row():
-            return words(tuple(rows), f"{parameter.meaning}; a row of {parameter.table}")
+        case Row() | Entry():
+            meaning = f"{parameter.meaning}; {_home(parameter)}"
+            known = None if labels is None else tuple(labels)
+            return text(meaning, want=_home(parameter)) if known is None else words(known, meaning)
         case Recording():
             meaning = f"{parameter.meaning}; a CSV file beside this one"
             return text(meaning, want=FILE_FORM)
 
 
-def expected(parameter: Parameter, rows: Iterable[str] = ()) -> str:
-    """Say in words what a parameter asks for; `rows` are the labels of its table."""
+def expected(parameter: Parameter, labels: Iterable[str] | None = None) -> str:
+    """Say in words what a parameter asks for; `labels` are what it picks from, where known."""
     match parameter:
-        case Number(whole=True):
-            return f"a whole number, such as '{parameter.typical[1]:.0f}'"
         case Number():
-            return wanted(parameter.unit)
-        case Word() | Row():
-            return one_of(parameter.words if isinstance(parameter, Word) else tuple(rows))
+            whole = f"a whole number, such as '{parameter.typical[1]:.0f}'"
+            return whole if parameter.whole else wanted(parameter.unit)
+        case Word():
+            return one_of(parameter.words)
+        case Row() | Entry():
+            return _home(parameter) if labels is None else one_of(tuple(labels))
         case Recording():
             return FILE_FORM
+
+
+def _home(parameter: Row | Entry) -> str:
+    """Say where the words are that a parameter picks from."""
+    if isinstance(parameter, Row):
+        return f"a row of {parameter.table}"
+    return f"the name of a {parameter.axis.replace('_', ' ')}"
 
 
 def one_of(known: tuple[str, ...]) -> str:
