@@ -142,7 +142,7 @@ def test_evaluate_with_values_said_otherwise(tradeopt: Command) -> None:
         ("robot.drives.knee.motor.family=demo-flatt", "(near: 'demo-flat')"),
         ("robot.frame.thigh=6 kg", "want a length in m"),
         ("limits.rnge=>= 3 km", "(near: 'range')"),
-        ("mission.steady.share=1 %", "100 % in all"),
+        ("mission.out.gait=stedy", "(near: 'steady')"),
         ("gaits.brisk.stride=other.csv", "want the path of a value"),
     ],
 )

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tradeopt import quantities as q
-from tradeopt.chain.kind import Column, File, Kind, Label, Number, Parameter, Row, Word
+from tradeopt.chain.kind import Column, Entry, File, Kind, Label, Number, Parameter, Row, Word
 from tradeopt.physics.inertia import box_parameters
 from tradeopt.quantities import Quantity
 from tradeopt.stages.registry import known_kinds
@@ -14,6 +14,10 @@ SIZES = {
     "joint": len(q.JOINTS),
     "body": len(q.BODIES),
     "gait": 2,
+    "leg": 3,
+    "joint_group": 2,
+    "component": 4,
+    "task": 2,
     "phase": q.PHASES,
     "inertial": q.INERTIAL_PARAMETERS,
     "axis": 3,
@@ -62,8 +66,9 @@ def parameter_values(parameter: Parameter, rng: np.random.Generator) -> dict[str
             drawn = rng.uniform(*parameter.typical, ROWS)
             told = np.rint(drawn) if parameter.whole else drawn
             return {one.name: told for one in parameter.inputs}
-        case Word():
-            return {parameter.name: rng.integers(0, len(parameter.words), ROWS).astype(float)}
+        case Word() | Entry():
+            count = len(parameter.words) if isinstance(parameter, Word) else SIZES[parameter.axis]
+            return {parameter.name: rng.integers(0, count, ROWS).astype(float)}
         case Row():
             return {
                 f"{parameter.name}.{column.name}": rng.uniform(*column.typical, ROWS)

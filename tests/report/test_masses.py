@@ -34,7 +34,9 @@ def test_items_add_up_to_the_basic_growth_and_total_mass_of_the_chain(
 
 def test_every_body_drive_and_the_battery_has_a_row(view: View) -> None:
     statement, _ = mass_sections(view)
-    assert len(statement.rows) == len(BODIES) + len(JOINTS) + 2
+    others = ("arms", "neck", "foot sensors")  # the other components are part of another item
+    assert len(statement.rows) == len(BODIES) + len(JOINTS) + len(others) + 2
+    assert number(statement.row("arms")["basic"]) == pytest.approx(8 * 0.45)
 
 
 def test_both_legs_are_counted_and_the_torso_once(view: View, said: dict[str, float]) -> None:

@@ -12,8 +12,6 @@ from tradeopt.services.evaluate import changed
 from tradeopt.study.compiled import Evaluation
 from tradeopt.study.study import Study
 
-STANDBY = ("computing", "sensing", "other_joints.count", "other_joints.power")
-
 
 def watts(section: Section, head: str) -> dict[str, float]:
     return {str(row[0]): number(row[section.heads.index(head)]) for row in section.rows}
@@ -38,7 +36,7 @@ def test_a_loss_that_is_forgotten_opens_the_balance(evaluation: Evaluation) -> N
     pack = evaluation.values["mean_power"]
     for name in ("transmission_loss", "copper_loss", "iron_loss", "drive_loss"):
         values = {**evaluation.values, name: 0.5 * evaluation.values[name]}
-        wrong = Evaluation(values, evaluation.quantities, evaluation.gaits)
+        wrong = Evaluation(values, evaluation.quantities, evaluation.entries)
         balance = power_balance(View(wrong, 0))
         drives = np.sum([part.sum(axis=0) for part in balance.drives.values()], axis=0)
         explained = drives + np.sum(list(balance.others.values()), axis=0)
@@ -68,12 +66,12 @@ def test_regeneration_loses_its_share_of_what_comes_back(
 
 
 def test_the_mission_is_the_mean_over_the_time_of_its_gaits(
-    view: View, evaluation: Evaluation, said: dict[str, float]
+    view: View, evaluation: Evaluation
 ) -> None:
     power = evaluation.values["mean_power"][0]
-    mean = sum(
-        said[f"mission.{gait}.share"] * power[place] for place, gait in enumerate(view.gaits)
-    )
+    share = evaluation.values["gait_share"][0]
+    sitting = float(evaluation.values["sitting_power"][0])
+    mean = (share * power).sum() + (1.0 - share.sum()) * sitting
     assert power_balance(view).pack[-1] == pytest.approx(mean)
 
 
@@ -82,8 +80,14 @@ def test_standby_and_fans_are_those_of_the_study(study: Study, said: dict[str, f
     made, design = changed(study, given)
     by_gait, _ = power_sections(View(evaluate_design(made, design), 0))
     powers = watts(by_gait, "standing")
-    computing, sensing, joints, each = (said[f"robot.standby.{name}"] for name in STANDBY)
-    assert powers["standby"] == pytest.approx(computing + sensing + joints * each)
+    fed = said["robot.standby.computing"] + said["robot.standby.sensing"] + 4 * 0.3  # foot sensors
+    held = sum(
+        said[f"robot.other_joints.{group}.count"] * said[f"robot.other_joints.{group}.power"]
+        for group in ("arms", "neck")
+    )
+    from_pack = fed / said["robot.standby.converter_efficiency"]
+    wanted = from_pack + said["robot.standby.drives_idle"] + held
+    assert powers["standby"] == pytest.approx(wanted)
     assert powers["fans"] == pytest.approx(2 * 2.5)  # a fan on each knee
 
 

@@ -20,7 +20,7 @@ def evaluation() -> Evaluation:
 
 def with_values(evaluation: Evaluation, **changed: np.ndarray) -> View:
     values = {**evaluation.values, **changed}
-    return View(Evaluation(values, evaluation.quantities, evaluation.gaits), 0)
+    return View(Evaluation(values, evaluation.quantities, evaluation.entries), 0)
 
 
 def test_a_scaled_stride_is_told_in_section_and_notes(evaluation: Evaluation) -> None:

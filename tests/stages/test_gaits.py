@@ -66,6 +66,16 @@ def test_stairs_take_the_power_of_lifting_the_robot(baseline: Evaluation) -> Non
         assert power == pytest.approx(lifted, rel=1e-3)
 
 
+def test_the_pack_gives_at_least_the_energy_of_lifting_the_robot(baseline: Evaluation) -> None:
+    """m g h a riser, a lower bound; going down gives no energy from nothing."""
+    v = baseline.values
+    climb, descend = (baseline.gaits.index(name) for name in ("climb", "descend"))
+    lifting = v["total_mass"][0] * 9.81 * 0.17  # J
+    assert v["mean_power"][0, climb] * 0.8 > lifting
+    assert v["mean_power"][0, descend] * 0.9 > -lifting
+    assert v["mean_power"][0, climb] > v["mean_power"][0, descend]
+
+
 def test_on_one_foot_one_leg_carries_and_the_bus_feeds_both(baseline: Evaluation) -> None:
     v = baseline.values
     gait = baseline.gaits.index("one_leg")

@@ -20,6 +20,8 @@ LENGTHS = {
     "body": len(q.BODIES),
     "inertial": q.INERTIAL_PARAMETERS,
     "axis": 3,
+    "joint_group": 1,
+    "component": 1,
 }
 
 
@@ -29,6 +31,7 @@ def test_total_is_basic_plus_growth_item_by_item(evaluation: Evaluation) -> None
     for what, whole in (("mass", "basic_mass"), ("growth", None)):
         drives = np.sum([v[f"{part}_{what}"].sum(1) for part in DRIVE_PARTS], axis=0)
         summed = (v[f"structure_{what}"] * copies).sum(1) + 2 * drives + v[f"battery_{what}"]
+        summed += v[f"group_{what}"].sum(1) + v[f"component_{what}"].sum(1)
         wanted = v[whole] if whole else v["total_mass"] - v["basic_mass"]
         np.testing.assert_allclose(summed, wanted, rtol=1e-12)
 
@@ -48,6 +51,9 @@ def test_growth_follows_from_the_word(evaluation: Evaluation) -> None:
     cooling = np.where(np.array(q.JOINTS) == "knee", 0.05, 0.10)
     np.testing.assert_allclose(v["cooling_growth"], cooling * v["cooling_mass"], rtol=1e-12)
     np.testing.assert_allclose(v["battery_growth"], 0.05 * v["battery_mass"], rtol=1e-12)
+    np.testing.assert_allclose(v["group_mass"], [[8 * 0.45, 0.6]] * len(v["group_mass"]))
+    np.testing.assert_allclose(v["group_growth"], 0.10 * v["group_mass"], rtol=1e-12)
+    np.testing.assert_allclose(v["component_growth"], 0.05 * v["component_mass"], rtol=1e-12)
 
 
 def test_a_less_mature_part_weighs_more_in_the_prediction_only() -> None:

@@ -88,9 +88,6 @@ def test_degrees_in_a_column_of_radians_are_told_at_the_largest() -> None:
 def test_a_stride_named_twice_is_told_once() -> None:
     gait = next(line for line in EXAMPLE.split("\n") if line.startswith("  brisk: {kind"))
     source = EXAMPLE.replace(gait, f"{gait}\n{gait.replace('brisk', 'quick', 1)}")
-    source = source.replace(
-        "  brisk: {share: 15 %}", "  brisk: {share: 10 %}\n  quick: {share: 5 %}"
-    )
     assert len(problems_of(source, {STRIDE: "\n".join(ROWS[:8])})) == 1
 
 

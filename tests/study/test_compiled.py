@@ -58,9 +58,10 @@ def test_a_batch_scores_as_each_of_its_designs_alone() -> None:
     many = PROBLEM.score(designs)
     for row, design in enumerate(designs):
         alone = PROBLEM.score(design[None])
-        np.testing.assert_allclose(alone.objectives[0], many.objectives[row], rtol=1e-12)
+        # a cell at the most power that it can give makes the square root of a rounding error
+        np.testing.assert_allclose(alone.objectives[0], many.objectives[row], rtol=1e-8)
         np.testing.assert_allclose(
-            alone.violations[0], many.violations[row], rtol=1e-12, atol=1e-14
+            alone.violations[0], many.violations[row], rtol=1e-8, atol=1e-14
         )
 
 

@@ -163,7 +163,7 @@ def test_a_study_without_variables_can_be_evaluated() -> None:
 
 @pytest.mark.parametrize("name", ["déich-größe_2", "Ω", "a" * 60])
 def test_names_of_letters_of_any_script(name: str) -> None:
-    source = edited("mission.steady", name, edited("gaits.steady", name, key=True), key=True)
+    source = edited("mission.out.gait", name, edited("gaits.steady", name, key=True))
     study = study_of(edited("name", name, source))
     assert study.name == name
     assert study.problem.layout.gaits == (name, "brisk", "standing")

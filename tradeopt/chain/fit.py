@@ -154,7 +154,11 @@ class FittedStage:
                 values[f"{place.path}.{one.name}"] if kind in place.kinds else None
                 for place in self.places
             ]
-            shape = next(part.shape[1:] for part in parts if part is not None)
+            first = next(part for part in parts if part is not None)
+            if len(parts) == 1:
+                yield one.name, first
+                continue
+            shape = first.shape[1:]
             stacked = np.full((designs, len(parts), *shape), np.nan)
             for column, part in enumerate(parts):
                 if part is not None:

@@ -103,6 +103,8 @@ class Column:
     asked_by : tuple of str and tuple of str, optional
         A word parameter of the same kind, and the words of it that need this column; the file may
         leave it out where none of them is chosen, and its array is then all NaN.
+    above, at_least : float, optional
+        What its numbers must keep to have a meaning at all, in a table of parts.
     """
 
     name: str
@@ -111,6 +113,8 @@ class Column:
     typical: tuple[float, float]
     axes: tuple[str, ...] = ()
     asked_by: tuple[str, tuple[str, ...]] | None = None
+    above: float | None = None
+    at_least: float | None = None
 
     def asked(self, by: tuple[str, tuple[str, ...]]) -> "Column":
         """Return the same column, needed only where one of these words is chosen."""
@@ -175,7 +179,21 @@ class Label:
         return ()
 
 
-Parameter: TypeAlias = Number | Word | Row | File | Label
+@dataclass(frozen=True)
+class Entry:
+    """A parameter that names one entry of an axis, such as a gait; its array holds its place."""
+
+    name: str
+    axis: str
+    meaning: str
+
+    @property
+    def inputs(self) -> tuple[Input, ...]:
+        """The arrays that it turns into."""
+        return (Input(self.name, "1"),)
+
+
+Parameter: TypeAlias = Number | Word | Row | File | Label | Entry
 
 
 @dataclass(frozen=True, eq=False)
@@ -196,6 +214,8 @@ class Slot:
         The kind that is meant where the study names none.
     required : bool
         Whether a study has to fill it; what no study has to fill is there when one does.
+    beside : Slot, optional
+        A slot that this one works on: it is there when that one is.
     """
 
     name: str
@@ -203,11 +223,17 @@ class Slot:
     steps: Mapping[str, tuple[Quantity, ...]]
     default: str | None = None
     required: bool = True
+    beside: "Slot | None" = None
 
     @property
     def axis(self) -> str | None:
         """The axis whose every entry has its own kind and parameters, if there is one."""
         return self.path.partition("{")[2].partition("}")[0] or None
+
+    @property
+    def table(self) -> str:
+        """The path of the table whose keys are the entries of its axis."""
+        return self.path.partition(".{")[0]
 
     def path_of(self, entry: str = "") -> str:
         """Return the path of one entry of its axis."""

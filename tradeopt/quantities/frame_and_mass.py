@@ -1,10 +1,13 @@
 """The glossary of frame and masses, and of what a model file says of them."""
 
-from tradeopt.quantities.quantity import DESIGN, DRIVE, Quantity
+from tradeopt.quantities.quantity import COMPONENT, DESIGN, DRIVE, JOINT_GROUP, Quantity
 
 # surroundings and frame
 GRAVITY = Quantity("gravity", "m/s^2", DESIGN, "acceleration of free fall", (9.7, 9.9))
 AMBIENT_TEMPERATURE = Quantity("ambient_temperature", "K", DESIGN, "air around it", (260, 320))
+AIR_DENSITY_RATIO = Quantity(
+    "air_density_ratio", "1", DESIGN, "over that at sea level, equally warm", (0.6, 1.0)
+)
 THIGH_LENGTH = Quantity("thigh_length", "m", DESIGN, "hip axis to knee axis", (0.3, 0.5))
 SHANK_LENGTH = Quantity("shank_length", "m", DESIGN, "knee axis to ankle axis", (0.3, 0.5))
 ANKLE_HEIGHT = Quantity("ankle_height", "m", DESIGN, "ankle axis above the sole", (0.06, 0.12))
@@ -100,6 +103,36 @@ BATTERY_POSITION = Quantity(
 )
 BATTERY_SIZE = Quantity(
     "battery_size", "m", DESIGN, "edge of a cube of the pack's volume", (0.1, 0.4)
+)
+GROUP_MASS = Quantity("group_mass", "kg", JOINT_GROUP, "a group of other joints, basic", (0, 10))
+GROUP_MATURITY = Quantity(
+    "group_maturity", "1", JOINT_GROUP, "how far along it is, place in MATURITIES", (0, 2)
+)
+GROUP_GROWTH = Quantity(
+    "group_growth", "kg", JOINT_GROUP, "growth allowance of a group of other joints", (0, 1)
+)
+GROUP_INERTIA = Quantity(
+    "group_inertia",
+    "kg,kg*m,kg*m^2",
+    (*JOINT_GROUP, "inertial"),
+    "inertial parameters of a group in the torso, basic",
+    (0, 1),
+)
+COMPONENT_MASS = Quantity(
+    "component_mass", "kg", COMPONENT, "all pieces of a component, spare ones included", (0, 2)
+)
+COMPONENT_MATURITY = Quantity(
+    "component_maturity", "1", COMPONENT, "how far along it is, place in MATURITIES", (0, 2)
+)
+COMPONENT_GROWTH = Quantity(
+    "component_growth", "kg", COMPONENT, "growth allowance of all its pieces", (0, 0.2)
+)
+COMPONENT_INERTIA = Quantity(
+    "component_inertia",
+    "kg,kg*m,kg*m^2",
+    (*COMPONENT, "body", "inertial"),
+    "inertial parameters that a component adds to each body, basic",
+    (0, 0.1),
 )
 INERTIA = Quantity(
     "inertia",

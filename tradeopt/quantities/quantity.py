@@ -6,14 +6,18 @@ from tradeopt.physics.walking.frame import BODIES, JOINTS
 
 __all__ = [
     "BODIES",
+    "COMPONENT",
     "DESIGN",
     "DRIVE",
     "DRIVE_GAIT",
     "GAIT",
     "INERTIAL_PARAMETERS",
     "JOINTS",
+    "JOINT_GROUP",
+    "LEG",
     "PHASES",
     "STRIDE",
+    "TASK",
     "Quantity",
 ]  # the order of the axes `body` and `joint` is the physics' own
 
@@ -60,3 +64,7 @@ DRIVE = ("design", "joint")
 DRIVE_GAIT = ("design", "joint", "gait")
 STRIDE = ("design", "joint", "gait", "phase")
 GAIT = ("design", "gait")
+LEG = ("design", "leg")
+JOINT_GROUP = ("design", "joint_group")
+COMPONENT = ("design", "component")
+TASK = ("design", "task")

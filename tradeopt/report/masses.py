@@ -38,7 +38,7 @@ def mass_sections(view: View) -> tuple[Section, ...]:
 
 
 def _statement(view: View) -> Section:
-    rows = [*_bodies(view), *_grown(view)]
+    rows = [*_bodies(view), *_others(view), *_grown(view)]
     total = float(view.of(q.TOTAL_MASS))
     basic = float(view.of(q.BASIC_MASS))
     rows.append(_row("whole robot", 1, basic, total - basic))
@@ -52,6 +52,22 @@ def _bodies(view: View) -> list[tuple[Cell, ...]]:
     return [
         _row(f"{spoken(body)} structure", _count(body), float(mass), float(growth))
         for body, mass, growth in zip(q.BODIES, masses, growths, strict=True)
+    ]
+
+
+def _others(view: View) -> list[tuple[Cell, ...]]:
+    """Return the rows of named groups: joints beside the legs, and pieces that may fail."""
+    named = (
+        ("joint_group", q.GROUP_MASS, q.GROUP_GROWTH),
+        ("component", q.COMPONENT_MASS, q.COMPONENT_GROWTH),
+    )
+    return [
+        _row(spoken(name), 1, float(mass), float(growth))
+        for axis, masses, growths in named
+        for name, mass, growth in zip(
+            view.evaluation.entries[axis], view.of(masses), view.of(growths), strict=True
+        )
+        if mass > 0.0
     ]
 
 

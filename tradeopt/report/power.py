@@ -56,6 +56,7 @@ def power_balance(view: View) -> PowerBalance:
     back), what springs take (nothing but what sampling leaves of it), and the losses; and for the
     whole robot fans, standby, and what regeneration loses of returned power. Rotors give back over
     a stride all that they take. Each part is worked out by itself, none is what the others leave.
+    While the robot sits, standby alone is drawn.
     """
     joints = (view.of(q.JOINT_TORQUE) * view.of(q.JOINT_SPEED)).mean(axis=-1)
     one_leg = {
@@ -69,18 +70,23 @@ def power_balance(view: View) -> PowerBalance:
     gaits = len(view.gaits)
     fans = np.full(gaits, LEGS * view.of(q.COOLING_POWER).sum())
     standby = np.full(gaits, view.of(q.STANDBY_POWER))
-    others = {"fans": fans, "standby": standby, "regeneration": view.of(q.REGENERATION_LOSS)}
     share = view.of(q.GAIT_SHARE)
+    sitting = float(1.0 - share.sum()) * float(view.of(q.SITTING_POWER))
     return PowerBalance(
         {name: _with_mission(LEGS * part, share) for name, part in one_leg.items()},
-        {name: _with_mission(part, share) for name, part in others.items()},
-        _with_mission(view.of(q.MEAN_POWER), share),
+        {
+            "fans": _with_mission(fans, share),
+            "standby": _with_mission(standby, share, sitting),
+            "regeneration": _with_mission(view.of(q.REGENERATION_LOSS), share),
+        },
+        _with_mission(view.of(q.MEAN_POWER), share, sitting),
     )
 
 
-def _with_mission(power: Array, share: Array) -> Array:
-    """Add the mean over the mission's time as a last column."""
-    return np.concatenate([power, (power @ share)[..., np.newaxis]], axis=-1)
+def _with_mission(power: Array, share: Array, sitting: float = 0.0) -> Array:
+    """Add the mean over the mission's time as a last column, with its share of sitting."""
+    mean = power @ share + sitting
+    return np.concatenate([power, mean[..., np.newaxis]], axis=-1)
 
 
 def power_sections(view: View) -> tuple[Section, ...]:

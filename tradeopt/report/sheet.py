@@ -4,12 +4,12 @@ import numpy as np
 
 from tradeopt import quantities as q
 from tradeopt.arrays import Array
-from tradeopt.physics.mission import mean_over_shares
 from tradeopt.quantities import Quantity
-from tradeopt.report.amount import Cell, amount, size_of
+from tradeopt.report.amount import Cell, size_of
 from tradeopt.report.drives import drive_sections
 from tradeopt.report.limits import limit_section, standings, verdict
 from tradeopt.report.masses import mass_sections
+from tradeopt.report.mission import facts, mission_sections
 from tradeopt.report.power import power_sections
 from tradeopt.report.recordings import recording_sections
 from tradeopt.report.section import Section, Sheet
@@ -81,7 +81,7 @@ def design_sheet(study: Study, evaluation: Evaluation, designs: Array, row: int 
     view = View(evaluation, row)
     found = standings(view, study.problem.limits)
     sections = (
-        _mission(view),
+        *mission_sections(view),
         limit_section(found),
         _variables(study, designs[row]),
         *mass_sections(view),
@@ -106,34 +106,21 @@ def q_of(study: Study, name: str) -> Quantity:
     return study.problem.chain.quantities[name]
 
 
-def _mission(view: View) -> Section:
-    share = view.of(q.GAIT_SHARE)
-    speed = float(mean_over_shares(view.of(q.WALKING_SPEED), share))
-    power = float(mean_over_shares(view.of(q.MEAN_POWER), share))
-    rows: tuple[tuple[Cell, ...], ...] = (
-        *_facts(view, q.RANGE, q.ENDURANCE),
-        ("mean_speed", amount(speed, "m/s"), "over the mission's time, standing included"),
-        ("mean_power", amount(power, "W"), "drawn from the pack over the mission's time"),
-        *_facts(view, q.TOTAL_MASS, q.COST_OF_TRANSPORT, q.MECHANICAL_COST_OF_TRANSPORT),
-    )
-    return Section("mission", "Mission", ("quantity", "value", "meaning"), rows)
-
-
 def _battery(view: View) -> Section:
-    rows = _facts(
+    rows = facts(
         view,
         q.PACK_ENERGY,
         q.BATTERY_MASS,
         q.RUN_TIME,
         q.LOW_BUS_VOLTAGE,
+        q.PACK_LOSS,
         q.PACK_CURRENT_MARGIN,
         q.PACK_POWER_MARGIN,
+        q.CHARGE_CURRENT_MARGIN,
+        q.CHARGE_VOLTAGE_MARGIN,
+        q.CELL_COLD_MARGIN,
     )
     return Section("battery", "Battery", ("quantity", "value", "meaning"), rows)
-
-
-def _facts(view: View, *quantities: Quantity) -> tuple[tuple[Cell, ...], ...]:
-    return tuple((one.name, view.amount(one), one.meaning) for one in quantities)
 
 
 def _variables(study: Study, design: Array) -> Section:

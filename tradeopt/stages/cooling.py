@@ -31,7 +31,8 @@ _INSIDE = (
 )
 
 
-def _resistances(values: Values, film: Array) -> Values:
+def _resistances(values: Values, sea_level_film: Array) -> Values:
+    film = cooling.film_in_thin_air(sea_level_film, values[q.AIR_DENSITY_RATIO.name])
     return {
         q.WINDING_TO_HOUSING.name: cooling.path_resistance(
             values[q.WINDING_AREA.name], values["winding_film"], beside=values["ring"]
@@ -73,13 +74,13 @@ STILL_AIR = Kind(
         Number(
             "air_film",
             "W/(m^2*K)",
-            "housing to still air, convection and radiation together, per housing area",
+            "housing to still air at sea level, convection and radiation together, per area",
             (8, 16),
             above=0.0,
         ),
         MATURITY,
     ),
-    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA), _still_air)},
+    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA, q.AIR_DENSITY_RATIO), _still_air)},
 )
 
 FAN = Kind(
@@ -91,7 +92,7 @@ FAN = Kind(
         Number(
             "blown_film",
             "W/(m^2*K)",
-            "housing and open stator to blown air, per housing area",
+            "housing and open stator to blown air at sea level, per housing area",
             (20, 60),
             above=0.0,
         ),
@@ -99,5 +100,5 @@ FAN = Kind(
         Number("power", "W", "what the fan takes", (0.5, 6), at_least=0.0),
         MATURITY,
     ),
-    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA), _fan)},
+    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA, q.AIR_DENSITY_RATIO), _fan)},
 )

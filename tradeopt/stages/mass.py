@@ -31,50 +31,77 @@ _PARTS = (
 """Basic mass, maturity and growth of every part of a drive."""
 
 
-def _growth(mass: Quantity, maturity: Quantity, values: Values) -> Array:
-    """Return the growth allowance of an item [kg], in the shape of its mass."""
+_REST = (
+    (q.STRUCTURE_MASS, q.STRUCTURE_MATURITY, q.STRUCTURE_GROWTH),
+    (q.BATTERY_MASS, q.BATTERY_MATURITY, q.BATTERY_GROWTH),
+    (q.GROUP_MASS, q.GROUP_MATURITY, q.GROUP_GROWTH),
+    (q.COMPONENT_MASS, q.COMPONENT_MATURITY, q.COMPONENT_GROWTH),
+)
+"""The same of everything else."""
+
+
+def _share(maturity: Quantity, values: Values) -> Array:
+    """Return the growth allowance over the basic mass, in the shape of the maturity."""
     allowances = np.stack([values[f"growth.{word}"] for word in q.MATURITIES], axis=-1)
     codes = values[maturity.name].astype(np.int64)
     share = np.take_along_axis(allowances, codes.reshape(len(codes), -1), axis=1)
-    return values[mass.name] * share.reshape(codes.shape)
+    return share.reshape(codes.shape)
 
 
 def _roll_up(values: Values) -> Values:
     growth = {
-        given.name: _growth(mass, maturity, values)
-        for mass, maturity, given in (
-            *_PARTS,
-            (q.STRUCTURE_MASS, q.STRUCTURE_MATURITY, q.STRUCTURE_GROWTH),
-            (q.BATTERY_MASS, q.BATTERY_MATURITY, q.BATTERY_GROWTH),
-        )
+        given.name: values[mass.name] * _share(maturity, values)
+        for mass, maturity, given in (*_PARTS, *_REST)
     }
-    drives = np.sum([values[mass.name] for mass, _, _ in _PARTS], axis=0)
-    grown_drives = drives + np.sum([growth[given.name] for _, _, given in _PARTS], axis=0)
-    structure, battery = values[q.STRUCTURE_MASS.name], values[q.BATTERY_MASS.name]
-    grown_structure = structure + growth[q.STRUCTURE_GROWTH.name]
-    grown_battery = battery + growth[q.BATTERY_GROWTH.name]
+    basic = _whole({mass.name: values[mass.name] for mass, _, _ in (*_PARTS, *_REST)})
+    grown = {
+        mass.name: values[mass.name] + growth[given.name] for mass, _, given in (*_PARTS, *_REST)
+    }
     return {
         **growth,
-        q.INERTIA.name: _on_bodies(values, grown_structure, grown_drives, grown_battery),
-        q.BASIC_MASS.name: structure @ _COPIES + 2.0 * drives.sum(1) + battery,
-        q.TOTAL_MASS.name: grown_structure @ _COPIES + 2.0 * grown_drives.sum(1) + grown_battery,
+        q.INERTIA.name: _on_bodies(values, grown),
+        q.BASIC_MASS.name: basic,
+        q.TOTAL_MASS.name: _whole(grown),
     }
 
 
-def _on_bodies(values: Values, structure: Array, drives: Array, battery: Array) -> Array:
+def _drives(masses: Values) -> Array:
+    """Return the masses of the drives of one leg [kg], shape (design, joint)."""
+    drives: Array = np.sum([masses[mass.name] for mass, _, _ in _PARTS], axis=0)
+    return drives
+
+
+def _whole(masses: Values) -> Array:
+    """Return the mass of the whole robot [kg], shape (design,)."""
+    others = masses[q.GROUP_MASS.name].sum(1) + masses[q.COMPONENT_MASS.name].sum(1)
+    legs_and_torso = masses[q.STRUCTURE_MASS.name] @ _COPIES + 2.0 * _drives(masses).sum(1)
+    whole: Array = legs_and_torso + masses[q.BATTERY_MASS.name] + others
+    return whole
+
+
+def _on_bodies(values: Values, grown: Values) -> Array:
     """Return the predicted masses as parameters of the bodies, shape (design, body, inertial)."""
-    basic = values[q.STRUCTURE_MASS.name]
-    # growth sits where the structure itself does; a body without mass has nothing that could grow
-    scale = np.divide(structure, basic, out=np.ones_like(basic), where=basic > 0.0)
-    bodies = values[q.STRUCTURE_INERTIA.name] * scale[..., None]
-    bodies += _drives_on_bodies(drives, values)
+    # growth sits where the part itself does
+    bodies = _grown(q.STRUCTURE_INERTIA, q.STRUCTURE_MATURITY, values)
+    bodies += _drives_on_bodies(_drives(grown), values)
     size = values[q.BATTERY_SIZE.name]
     bodies[:, _TORSO] += inertia.box_parameters(
-        battery, values[q.BATTERY_POSITION.name], np.stack([size, size, size], axis=-1)
+        grown[q.BATTERY_MASS.name],
+        values[q.BATTERY_POSITION.name],
+        np.stack([size, size, size], axis=-1),
     )
+    bodies[:, _TORSO] += _grown(q.GROUP_INERTIA, q.GROUP_MATURITY, values).sum(axis=1)
+    bodies += _grown(q.COMPONENT_INERTIA, q.COMPONENT_MATURITY, values).sum(axis=1)
     # the legs are mirror images, so what would load them unequally is left out
     bodies[:, _TORSO] *= _MIRRORED > 0.0
     return bodies
+
+
+def _grown(basic: Quantity, maturity: Quantity, values: Values) -> Array:
+    """Return inertial parameters with growth, in the shape of the basic ones."""
+    share = _share(maturity, values)
+    parameters = values[basic.name]
+    return parameters * (1.0 + share.reshape(*share.shape, *[1] * (parameters.ndim - share.ndim)))
 
 
 def _drives_on_bodies(masses: Array, values: Values) -> Array:
@@ -92,7 +119,7 @@ def _drives_on_bodies(masses: Array, values: Values) -> Array:
 ROLL_UP = Kind(
     "roll_up",
     slots.MASS,
-    "sum of structure, drives and battery, each with the growth allowance of its maturity",
+    "sum of structure, drives, battery and the rest, each with the growth of its maturity",
     tuple(
         Number(f"growth.{word}", "1", f"allowance of what is {said}", typical, at_least=0.0)
         for word, said, typical in (
@@ -115,6 +142,12 @@ ROLL_UP = Kind(
                 q.BATTERY_MATURITY,
                 q.BATTERY_POSITION,
                 q.BATTERY_SIZE,
+                q.GROUP_MASS,
+                q.GROUP_MATURITY,
+                q.GROUP_INERTIA,
+                q.COMPONENT_MASS,
+                q.COMPONENT_MATURITY,
+                q.COMPONENT_INERTIA,
             ),
             _roll_up,
         )

@@ -10,6 +10,7 @@ from tradeopt.stages import (
     battery,
     cooling,
     electronics,
+    energy,
     from_model,
     gait,
     heat,
@@ -20,9 +21,11 @@ from tradeopt.stages import (
     motor,
     recorded,
     recorded_motion,
+    reliability,
     robot,
     spring,
     transmission,
+    upkeep,
 )
 
 GROUP = "tradeopt.kinds"
@@ -36,6 +39,7 @@ BUILT_IN: tuple[Kind, ...] = (
     limbs.TUBE,
     robot.ON_BODY,
     robot.CONSTANT,
+    robot.HELD,
     from_model.URDF,
     from_model.FRAME,
     from_model.BODY,
@@ -60,13 +64,24 @@ BUILT_IN: tuple[Kind, ...] = (
     gait.ONE_FOOT,
     recorded.RECORDED,
     recorded_motion.RECORDED_MOTION,
+    mission.DISTANCE,
     mission.TIME,
+    mission.SIT,
+    mission.IN_ORDER,
+    reliability.CONSTANT_RATE,
     mass.ROLL_UP,
     heat.TWO_NODE,
     electronics.SINE_WAVE,
     mission.ONE_CHARGE,
     limbs.MASSLESS_LIMBS,
     layout.BOXES,
+    energy.BY_USE,
+    reliability.ONE_ROUND,
+    reliability.OVER_DISTANCE,
+    upkeep.BY_DISTANCE,
+    upkeep.BY_HOURS,
+    upkeep.BY_CHARGE,
+    upkeep.SUM,
 )
 
 REQUIRED_SLOTS: frozenset[str] = frozenset(

@@ -5,7 +5,7 @@ import numpy as np
 from tradeopt import quantities as q
 from tradeopt.chain.kind import Kind, Number, Step, Word
 from tradeopt.chain.stage import Values
-from tradeopt.physics import inertia
+from tradeopt.physics import air, inertia
 from tradeopt.stages import slots
 from tradeopt.stages.maturity import MATURITY
 
@@ -14,6 +14,7 @@ def _surroundings(values: Values) -> Values:
     return {
         q.GRAVITY.name: values["gravity"],
         q.AMBIENT_TEMPERATURE.name: values["ambient"],
+        q.AIR_DENSITY_RATIO.name: air.density_ratio(values["altitude"]),
     }
 
 
@@ -24,6 +25,14 @@ STILL = Kind(
     (
         Number("gravity", "m/s^2", "acceleration of free fall", (9.7, 9.9), above=0.0),
         Number("ambient", "K", "air temperature", (260, 320), above=0.0),
+        Number(
+            "altitude",
+            "m",
+            "above the sea; thin air cools motors and pack less, and that is all it does here",
+            (0, 3000),
+            at_least=air.LOWEST_ALTITUDE,
+            at_most=air.HIGHEST_ALTITUDE,
+        ),
     ),
     {"size": Step((), _surroundings)},
 )
@@ -168,9 +177,49 @@ ON_BODY = Kind(
 )
 
 
+def _held(values: Values) -> Values:
+    mass = values["count"] * values["mass"]
+    centre = np.stack([values[f"centre.{axis}"] for axis in "xyz"], axis=-1)
+    return {
+        q.GROUP_MASS.name: mass,
+        q.GROUP_MATURITY.name: values["maturity"],
+        q.GROUP_INERTIA.name: inertia.box_parameters(mass, centre, np.zeros_like(centre)),
+        q.GROUP_POWER.name: values["count"] * values["power"],
+    }
+
+
+HELD = Kind(
+    "held",
+    slots.JOINT_GROUP,
+    "like joints beside the two legs, such as arms or a neck, that hold still while it walks",
+    (
+        Number("count", "1", "joints of the group", (1, 20), at_least=0.0, whole=True),
+        Number("power", "W", "holding power of each", (0, 5), at_least=0.0),
+        Number("mass", "kg", "basic mass of each with what it moves", (0.1, 1.5), at_least=0.0),
+        MATURITY,
+        *(
+            Number(
+                f"centre.{axis}",
+                "m",
+                f"their place along {axis} in the torso, half of them on either side",
+                (-0.1, 0.4),
+            )
+            for axis in "xyz"
+        ),
+    ),
+    {"size": Step((), _held)},
+)
+
+
 def _standby(values: Values) -> Values:
-    held = values["other_joints.count"] * values["other_joints.power"]
-    return {q.STANDBY_POWER.name: values["computing"] + values["sensing"] + held}
+    spare_parts = values[q.COMPONENT_POWER.name].sum(axis=1)
+    converted = values["computing"] + values["sensing"] + spare_parts
+    sitting = converted / values["converter_efficiency"]
+    held = values[q.GROUP_POWER.name].sum(axis=1)
+    return {
+        q.STANDBY_POWER.name: sitting + values["drives_idle"] + held,
+        q.SITTING_POWER.name: sitting,
+    }
 
 
 CONSTANT = Kind(
@@ -181,9 +230,20 @@ CONSTANT = Kind(
         Number("computing", "W", "computers", (10, 100), at_least=0.0),
         Number("sensing", "W", "sensors", (2, 40), at_least=0.0),
         Number(
-            "other_joints.count", "1", "joints beside the legs", (0, 20), at_least=0.0, whole=True
+            "converter_efficiency",
+            "1",
+            "of what feeds computing and sensing from the pack",
+            (0.8, 0.97),
+            above=0.0,
+            at_most=1.0,
         ),
-        Number("other_joints.power", "W", "holding power of each", (0, 5), at_least=0.0),
+        Number(
+            "drives_idle",
+            "W",
+            "controllers, encoders and brakes of all drives, beside the inverters' own loss",
+            (0, 30),
+            at_least=0.0,
+        ),
     ),
-    {"size": Step((), _standby)},
+    {"size": Step((q.GROUP_POWER, q.COMPONENT_POWER), _standby)},
 )

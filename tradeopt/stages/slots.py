@@ -6,7 +6,7 @@ from tradeopt.chain.kind import Slot
 SURROUNDINGS = Slot(
     "surroundings",
     "surroundings",
-    {"size": (q.GRAVITY, q.AMBIENT_TEMPERATURE)},
+    {"size": (q.GRAVITY, q.AMBIENT_TEMPERATURE, q.AIR_DENSITY_RATIO)},
     default="still",
 )
 FRAME = Slot(
@@ -125,9 +125,16 @@ BATTERY = Slot(
         ),
         "duty": (
             q.RUN_TIME,
+            q.LEG_RUN_TIME,
             q.LOW_BUS_VOLTAGE,
+            q.PACK_LOSS,
             q.PACK_CURRENT_MARGIN,
             q.PACK_POWER_MARGIN,
+            q.CELL_TEMPERATURE,
+            q.CELL_HEAT_MARGIN,
+            q.CELL_COLD_MARGIN,
+            q.CHARGE_CURRENT_MARGIN,
+            q.CHARGE_VOLTAGE_MARGIN,
         ),
     },
     default="pack",
@@ -147,7 +154,38 @@ ELECTRONICS = Slot(
     },
     default="inverters",
 )
-STANDBY = Slot("standby", "robot.standby", {"size": (q.STANDBY_POWER,)}, default="constant")
+STANDBY = Slot(
+    "standby",
+    "robot.standby",
+    {"size": (q.STANDBY_POWER, q.SITTING_POWER)},
+    default="constant",
+)
+JOINT_GROUP = Slot(
+    "joint_group",
+    "robot.other_joints.{joint_group}",
+    {"size": (q.GROUP_MASS, q.GROUP_MATURITY, q.GROUP_INERTIA, q.GROUP_POWER)},
+    default="held",
+    required=False,
+)
+COMPONENT = Slot(
+    "component",
+    "robot.reliability.{component}",
+    {
+        "size": (
+            q.COMPONENT_MASS,
+            q.COMPONENT_MATURITY,
+            q.COMPONENT_INERTIA,
+            q.COMPONENT_POWER,
+            q.COMPONENT_GROUPS,
+            q.COMPONENT_NEEDED,
+            q.COMPONENT_SPARE,
+            q.COMMON_CAUSE,
+        ),
+        "duty": (q.COMPONENT_WEAR,),
+    },
+    default="constant_rate",
+    required=False,
+)
 GAIT = Slot(
     "gait",
     "gaits.{gait}",
@@ -178,7 +216,25 @@ GAIT = Slot(
         ),
     },
 )
-SHARE = Slot("share", "mission.{gait}", {"size": (q.GAIT_SHARE,)}, default="time")
+LEG = Slot(
+    "leg",
+    "mission.{leg}",
+    {"duty": (q.LEG_GAIT, q.LEG_TIME, q.LEG_DISTANCE, q.LEG_PROGRESS_MARGIN)},
+    default="distance",
+)
+ROUND = Slot(
+    "round",
+    "stages.round",
+    {"duty": (q.GAIT_SHARE, q.ROUND_TIME, q.ROUND_DISTANCE, q.ROUND_STRIDES)},
+    default="in_order",
+)
+TASK = Slot(
+    "task",
+    "upkeep.{task}",
+    {"duty": (q.TASK_TIME,)},
+    default="by_distance",
+    required=False,
+)
 MASS = Slot(
     "mass",
     "stages.mass",
@@ -193,6 +249,8 @@ MASS = Slot(
             q.SPRING_GROWTH,
             q.COOLING_GROWTH,
             q.BATTERY_GROWTH,
+            q.GROUP_GROWTH,
+            q.COMPONENT_GROWTH,
         )
     },
     default="roll_up",
@@ -215,7 +273,15 @@ VOLTAGE = Slot("voltage", "stages.voltage", {"duty": (q.VOLTAGE_MARGIN,)}, defau
 RANGE = Slot(
     "range",
     "stages.range",
-    {"duty": (q.ENDURANCE, q.RANGE, q.COST_OF_TRANSPORT, q.MECHANICAL_COST_OF_TRANSPORT)},
+    {
+        "duty": (
+            q.ENDURANCE,
+            q.RANGE,
+            q.COMPLETED_ROUNDS,
+            q.COST_OF_TRANSPORT,
+            q.MECHANICAL_COST_OF_TRANSPORT,
+        )
+    },
     default="one_charge",
 )
 LIMB_LOAD = Slot(
@@ -276,4 +342,38 @@ STOPS = Slot(
     "robot.drives.{joint}.stops",
     {"duty": (q.JOINT_RANGE_MARGIN,)},
     default="none",
+)
+ENERGY = Slot(
+    "energy",
+    "stages.energy",
+    {
+        "duty": (
+            q.LEG_ENERGY,
+            q.JOINT_ENERGY,
+            q.TRANSMISSION_ENERGY,
+            q.COPPER_ENERGY,
+            q.IRON_ENERGY,
+            q.DRIVE_ENERGY,
+            q.COOLING_ENERGY,
+            q.STANDBY_ENERGY,
+            q.REGENERATION_ENERGY,
+        )
+    },
+    default="by_use",
+)
+CHANCE = Slot(
+    "chance",
+    "stages.chance",
+    {"duty": (q.COMPONENT_CHANCE, q.CHANCE_OF_FINISHING, q.DISTANCE_TO_STOP)},
+    default="one_round",
+    required=False,
+    beside=COMPONENT,
+)
+UPKEEP = Slot(
+    "upkeep",
+    "stages.upkeep",
+    {"duty": (q.UPKEEP_TIME,)},
+    default="sum",
+    required=False,
+    beside=TASK,
 )

@@ -8,10 +8,9 @@ import numpy as np
 
 from tradeopt.arrays import Array
 from tradeopt.chain.fit import KIND, fitted
-from tradeopt.chain.kind import File, Label, Number, Parameter, Row, Word
+from tradeopt.chain.kind import Entry, File, Label, Number, Parameter, Row, Word
 from tradeopt.chain.run import Chain
 from tradeopt.quantities import (
-    BODIES,
     FRAME_LENGTHS,
     INERTIA,
     INERTIAL_PARAMETERS,
@@ -43,13 +42,18 @@ class Evaluation:
         By quantity, `design` first.
     quantities : mapping of str to Quantity
         What each name means, with its unit and axes.
-    gaits : tuple of str
-        Names along the `gait` axis.
+    entries : mapping of str to tuple of str
+        Names along the axes that have some.
     """
 
     values: Mapping[str, Array]
     quantities: Mapping[str, Quantity]
-    gaits: tuple[str, ...]
+    entries: Mapping[str, tuple[str, ...]]
+
+    @property
+    def gaits(self) -> tuple[str, ...]:
+        """Names along the `gait` axis."""
+        return self.entries["gait"]
 
 
 @dataclass(frozen=True)
@@ -83,7 +87,7 @@ class CompiledStudy:
         """The stages in order; raises `ChainError` where they do not fit together."""
         stages = [stage for one in self.layout.slots for stage in fitted(one.slot, one.places)]
         inputs = [given for place in self.layout.places.values() for given in place.inputs]
-        return Chain.of(stages, [*inputs, *REFERENCES])
+        return Chain.of(stages, [*inputs, *self.layout.nothing, *REFERENCES])
 
     @cached_property
     def baseline(self) -> Array:
@@ -118,7 +122,7 @@ class CompiledStudy:
                 for name, value in self._references.items()
             }
             values = self.chain.run(given, self._sizes(count))
-        return Evaluation(values, self.chain.quantities, self.layout.gaits)
+        return Evaluation(values, self.chain.quantities, self.layout.entries)
 
     def score(self, designs: Array) -> Scores:
         """Score a batch of designs, shape (design, variable)."""
@@ -128,16 +132,9 @@ class CompiledStudy:
         return Scores(np.stack(objectives, axis=1), np.stack(violations, axis=1))
 
     def _sizes(self, designs: int) -> dict[str, int]:
-        return {
-            "design": designs,
-            "joint": len(JOINTS),
-            "body": len(BODIES),
-            "gait": len(self.layout.gaits),
-            "phase": PHASES,
-            "inertial": INERTIAL_PARAMETERS,
-            "axis": 3,
-            "length": len(FRAME_LENGTHS),
-        }
+        named = {axis: len(names) for axis, names in self.layout.entries.items()}
+        fixed = {"phase": PHASES, "inertial": INERTIAL_PARAMETERS, "axis": 3}
+        return {"design": designs, **named, **fixed, "length": len(FRAME_LENGTHS)}
 
     @cached_property
     def _references(self) -> dict[str, Array]:
@@ -152,7 +149,10 @@ class CompiledStudy:
             variable.path: (variable, designs[:, column])
             for column, variable in enumerate(self.variables)
         }
-        found: dict[str, Array] = {}
+        sizes = self._sizes(len(designs))
+        found = {
+            one.name: np.empty([sizes[axis] for axis in one.axes]) for one in self.layout.nothing
+        }
         for place in self.layout.places.values():
             if len(place.kinds) > 1:
                 names = tuple(kind.name for kind in place.kinds)
@@ -178,8 +178,13 @@ class CompiledStudy:
                 own = {path: chosen[path][1] if path in chosen else fixed}
                 beside = path.removesuffix(parameter.name) + parameter.baseline
                 return own | {beside: fixed} if parameter.compared else own
-            case Word():
-                return {path: self._codes(path, parameter.words, chosen, count)}
+            case Word() | Entry():
+                words = (
+                    parameter.words
+                    if isinstance(parameter, Word)
+                    else self.layout.entries[parameter.axis]
+                )
+                return {path: self._codes(path, words, chosen, count)}
             case Row():
                 table = self.tables[parameter.table]
                 rows = self._codes(path, table.labels, chosen, count).astype(np.int64)

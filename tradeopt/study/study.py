@@ -23,7 +23,7 @@ class Study:
     text : str
         The file as it was read.
     files : mapping of str to str
-        Content of the files it names, by the name it gives them.
+        Content of the files it names, tables of parts included, by the name it gives them.
     search : Search
         How long and how to search.
     problem : CompiledStudy

@@ -58,7 +58,12 @@ CASES: list[Case] = [
     (
         "an unknown stage",
         added("stages.mass", "  §haet: two_node"),
-        ("stages.haet", "'haet', which is not known here", "one of: mass, heat, ...", "heat"),
+        (
+            "stages.haet",
+            "'haet', which is not known here",
+            "one of: round, mass, heat, ...",
+            "heat",
+        ),
     ),
     (
         "a name twice",
@@ -163,9 +168,9 @@ CASES: list[Case] = [
     ),
     (
         "yes for a count",
-        edited("robot.standby.other_joints.count", "§yes"),
+        edited("robot.other_joints.arms.count", "§yes"),
         (
-            "robot.standby.other_joints.count",
+            "robot.other_joints.arms.count",
             "'yes', which does not start with a number",
             "a whole number, such as '20'",
             None,
@@ -173,8 +178,8 @@ CASES: list[Case] = [
     ),
     (
         "true for a count",
-        edited("robot.standby.other_joints.count", "§true"),
-        ("robot.standby.other_joints.count", "true", "a whole number, such as '20'", None),
+        edited("robot.other_joints.arms.count", "§true"),
+        ("robot.other_joints.arms.count", "true", "a whole number, such as '20'", None),
     ),
     (
         "a list for a number",
@@ -265,8 +270,8 @@ CASES: list[Case] = [
     ),
     (
         "a word for a table of one kind",
-        edited("mission.steady", "§60 %"),
-        ("mission.steady", "'60 %'", "a table", None),
+        edited("robot.battery", "§60 %"),
+        ("robot.battery", "'60 %'", "a table", None),
     ),
     (
         "a parameter of another kind",

@@ -118,13 +118,16 @@ CASES: list[Case] = [
         ),
     ),
     (
-        "a share of the mission as a variable",
-        variable("mission.steady.share", "{from: 10 %, to: 60 %}"),
+        "a gait of a leg as a variable, with one that there is not",
+        added(
+            "variables.robot.battery.cell",
+            "  mission.out.gait: {choices: [steady, §brisc]}",
+        ),
         (
-            "variables.mission.steady.share",
-            "'mission.steady.share', one of the shares that add up to 100 %",
-            "a value that may change alone",
-            None,
+            "variables.mission.out.gait.choices.1",
+            "'brisc'",
+            "one of: steady, brisk, standing",
+            "brisk",
         ),
     ),
     (
