@@ -61,7 +61,7 @@ def walk(frame: Frame, gait: WalkingGait, inertia: Array, phases: int = 100) -> 
     >>> inertia[0, [0, 3]] = 50.0, 10.0
     >>> stride = walk(frame, WalkingGait(0.5, 0.6, 0.25, 0.2, 0.05, 0.18), inertia)
     >>> round(stride.knee_flexion_margin, 4), stride.period
-    (0.05, 1.2)
+    (0.3333, 1.2)
     """
     feet = walking_feet(frame, gait, phases)
     lean = gait.body_lean + gait.slope
@@ -115,7 +115,7 @@ def climb(frame: Frame, gait: StairGait, inertia: Array, phases: int = 100) -> S
     >>> stairs = StairGait(0.17, 0.28, 0.8, 0.25, 0.3, 0.05, 0.16)
     >>> stride = climb(frame, stairs, inertia)
     >>> round(stride.speed, 4), round(stride.knee_flexion_margin, 4), stride.step_clearance > 0.0
-    (0.35, 0.15, True)
+    (0.35, 1.0, True)
     """
     feet = stair_feet(frame, gait, phases)
     posture = Posture(gait.mean_speed, 0.0, gait.body_lean, gait.knee_flexion_min, gait.gravity)
