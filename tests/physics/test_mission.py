@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tradeopt.physics import mission
+from tradeopt.physics import air, mission
 
 law = settings(deadline=None, max_examples=60)
-GRAVITY = np.array(mission.STANDARD_GRAVITY)
+GRAVITY = np.array(air.STANDARD_GRAVITY)
 
 
 @law

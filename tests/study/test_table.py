@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from tradeopt.errors import Problem, StudyError
 from tradeopt.study import sheet, table
 from tradeopt.study.place import MOST_PROBLEMS
+from tradeopt.study.text import load_text
 
 COLUMNS = {"part": "text", "mass": "kg", "angle": "rad", "temperature": "K", "note": "text"}
 OPTIONAL = ("temperature", "note")
@@ -201,10 +202,16 @@ def test_numbers_written_in_full_come_back_exactly(values: list[float]) -> None:
     assert read.numbers["mass"].tolist() == values
 
 
+def read_table(path: Path) -> table.Table:
+    """Read a table the way the files of a study are read."""
+    content = load_text(path, largest=table.LARGEST_TABLE, want="a table")
+    return table.parse_table(content, COLUMNS, file=str(path), optional=OPTIONAL, key="part")
+
+
 def test_a_table_is_read_from_its_file(tmp_path: Path) -> None:
     path = tmp_path / "parts.csv"
     path.write_bytes(b"\xef\xbb\xbf" + (HEADER + "A,1,1\r\n").encode())
-    read = table.read_table(path, COLUMNS, optional=OPTIONAL, key="part")
+    read = read_table(path)
     assert (read.sheet.file, read.labels) == (str(path), ("A",))
 
 
@@ -220,7 +227,7 @@ def test_a_file_of_other_content_is_refused(tmp_path: Path, content: bytes, mess
     path = tmp_path / "parts.csv"
     path.write_bytes(content)
     with pytest.raises(StudyError, match=message):
-        table.read_table(path, COLUMNS)
+        read_table(path)
 
 
 def stride(phases: list[float], unit: str = "1") -> table.Table:

@@ -303,10 +303,16 @@ def test_json_means_the_same_as_to_a_json_reader(data: dict[str, object]) -> Non
     assert text.read(source, file="s.yaml").data == data
 
 
+def read_file(path: Path) -> text.Document:
+    """Read a study file the way a study is loaded."""
+    source = text.load_text(path, largest=text.LARGEST_FILE, want="a study file")
+    return text.read(source, file=str(path))
+
+
 def test_a_file_is_read_under_its_own_name(tmp_path: Path) -> None:
     path = tmp_path / "study.yaml"
     path.write_bytes(b"\xef\xbb\xbfname: a\n")
-    document = text.read_file(path)
+    document = read_file(path)
     assert (document.data, document.file) == ({"name": "a"}, str(path))
 
 
@@ -324,7 +330,7 @@ def test_a_huge_file_is_refused_without_being_read(
     with pytest.raises(
         StudyError, match="got 50000000 bytes, want a study file of at most 262144"
     ):
-        text.read_file(path)
+        read_file(path)
 
 
 def test_a_file_that_grows_while_it_is_read_is_refused(
@@ -350,7 +356,7 @@ def test_a_file_of_other_content_is_refused(tmp_path: Path, content: bytes, mess
     path = tmp_path / "study.yaml"
     path.write_bytes(content)
     with pytest.raises(StudyError, match=message):
-        text.read_file(path)
+        read_file(path)
 
 
 def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
@@ -364,7 +370,7 @@ def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
         (tmp_path / ("x" * 300), "cannot be read"),
     ]:
         with pytest.raises(StudyError, match=message):
-            text.read_file(path)
+            read_file(path)
 
 
 def test_a_file_without_permission_is_refused(
@@ -378,7 +384,7 @@ def test_a_file_without_permission_is_refused(
 
     monkeypatch.setattr(Path, "open", deny)
     with pytest.raises(StudyError, match=r"cannot be read \(Permission denied\)"):
-        text.read_file(path)
+        read_file(path)
 
 
 @pytest.mark.parametrize(

@@ -225,7 +225,7 @@ class Slot:
     required: bool = True
     beside: "Slot | None" = None
 
-    @property
+    @cached_property
     def axis(self) -> str | None:
         """The axis whose every entry has its own kind and parameters, if there is one."""
         return self.path.partition("{")[2].partition("}")[0] or None

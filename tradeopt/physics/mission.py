@@ -1,13 +1,8 @@
 """How far and how long: cost of transport, endurance, range, and service on the way."""
 
-from typing import Final
-
 import numpy as np
 
 from tradeopt.arrays import Array
-
-STANDARD_GRAVITY: Final = 9.80665
-"""Conventional acceleration of free fall [m/s^2], 3rd CGPM (1901)."""
 
 
 def mean_over_shares(value: Array, share: Array) -> Array:

@@ -15,11 +15,15 @@ __all__ = [
     "JOINTS",
     "JOINT_GROUP",
     "LEG",
+    "LEGS",
     "PHASES",
     "STRIDE",
     "TASK",
     "Quantity",
 ]  # the order of the axes `body` and `joint` is the physics' own
+
+LEGS = 2
+"""Legs of the robot; everything by joint is said of one of them."""
 
 INERTIAL_PARAMETERS = 10
 PHASES = 100

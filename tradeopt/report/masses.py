@@ -9,7 +9,7 @@ import numpy as np
 from tradeopt import quantities as q
 from tradeopt.report.amount import Cell, amount
 from tradeopt.report.section import Section
-from tradeopt.report.view import LEGS, View, spoken
+from tradeopt.report.view import View, spoken
 
 _DRIVE_PARTS = (q.MOTOR_MASS, q.TRANSMISSION_MASS, q.SPRING_MASS, q.COOLING_MASS)
 _DRIVE_GROWTHS = (q.MOTOR_GROWTH, q.TRANSMISSION_GROWTH, q.SPRING_GROWTH, q.COOLING_GROWTH)
@@ -72,7 +72,7 @@ def _others(view: View) -> list[tuple[Cell, ...]]:
 
 
 def _count(body: str) -> int:
-    return 1 if body == _TORSO else LEGS
+    return 1 if body == _TORSO else q.LEGS
 
 
 def _grown(view: View) -> list[tuple[Cell, ...]]:
@@ -81,7 +81,7 @@ def _grown(view: View) -> list[tuple[Cell, ...]]:
     growths = np.sum([view.of(growth) for growth in _DRIVE_GROWTHS], axis=0)
     battery, battery_growth = float(view.of(q.BATTERY_MASS)), float(view.of(q.BATTERY_GROWTH))
     rows = [
-        _row(f"{spoken(joint)} drive", LEGS, float(mass), float(growth))
+        _row(f"{spoken(joint)} drive", q.LEGS, float(mass), float(growth))
         for joint, mass, growth in zip(q.JOINTS, drives, growths, strict=True)
     ]
     return [*rows, _row("battery", 1, battery, battery_growth)]
@@ -96,9 +96,9 @@ def _drives(view: View) -> Section:
     parts = [view.of(part) for part in _DRIVE_PARTS]
     rows: list[tuple[Cell, ...]] = []
     for place, joint in enumerate(q.JOINTS):
-        masses = [LEGS * float(part[place]) for part in parts]
+        masses = [q.LEGS * float(part[place]) for part in parts]
         rows.append((joint, *(amount(mass, "kg") for mass in (*masses, sum(masses)))))
-    sums = [LEGS * float(part.sum()) for part in parts]
+    sums = [q.LEGS * float(part.sum()) for part in parts]
     rows.append(("all joints", *(amount(mass, "kg") for mass in (*sums, sum(sums)))))
     heads = ("joint", "motors", "transmissions", "springs", "cooling", "drives")
     remark = "basic masses, left and right together"

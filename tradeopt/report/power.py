@@ -8,7 +8,7 @@ from tradeopt import quantities as q
 from tradeopt.arrays import Array
 from tradeopt.report.amount import Cell, amount
 from tradeopt.report.section import Section
-from tradeopt.report.view import LEGS, View
+from tradeopt.report.view import View
 
 MISSION = "mission"
 """Column of the mission's mix of gaits."""
@@ -68,12 +68,12 @@ def power_balance(view: View) -> PowerBalance:
         "electronics": view.of(q.DRIVE_LOSS),
     }
     gaits = len(view.gaits)
-    fans = np.full(gaits, LEGS * view.of(q.COOLING_POWER).sum())
+    fans = np.full(gaits, q.LEGS * view.of(q.COOLING_POWER).sum())
     standby = np.full(gaits, view.of(q.STANDBY_POWER))
     share = view.of(q.GAIT_SHARE)
     sitting = float(1.0 - share.sum()) * float(view.of(q.SITTING_POWER))
     return PowerBalance(
-        {name: _with_mission(LEGS * part, share) for name, part in one_leg.items()},
+        {name: _with_mission(q.LEGS * part, share) for name, part in one_leg.items()},
         {
             "fans": _with_mission(fans, share),
             "standby": _with_mission(standby, share, sitting),

@@ -9,8 +9,6 @@ from tradeopt.chain.stage import Values
 from tradeopt.physics import bus, motor
 from tradeopt.stages import slots
 
-_LEGS = 2
-
 
 def _inverters(values: Values) -> Values:
     current = values[q.MOTOR_CURRENT.name]
@@ -22,7 +20,7 @@ def _inverters(values: Values) -> Values:
     shaft = values[q.MOTOR_TORQUE.name] * values[q.MOTOR_SPEED.name]
     copper = motor.copper_loss(current, values[q.HOT_RESISTANCE.name][..., None])
     drive = shaft + copper + values[q.IRON_LOSS.name] + lost
-    always_on = values[q.STANDBY_POWER.name] + _LEGS * values[q.COOLING_POWER.name].sum(axis=1)
+    always_on = values[q.STANDBY_POWER.name] + q.LEGS * values[q.COOLING_POWER.name].sum(axis=1)
     both_legs = drive.sum(axis=1), always_on[:, None]
     kept = values["regeneration"][:, None]
     drawn = bus.bus_power(*both_legs, regeneration_efficiency=kept)

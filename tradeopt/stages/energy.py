@@ -7,8 +7,6 @@ from tradeopt.chain.kind import Kind, Step
 from tradeopt.chain.stage import Values
 from tradeopt.stages import slots
 
-_SIDES = 2
-
 
 def _by_use(values: Values) -> Values:
     leg_time, leg_gait = values[q.LEG_RUN_TIME.name], values[q.LEG_GAIT.name]
@@ -30,10 +28,10 @@ def _by_use(values: Values) -> Values:
     return {
         q.LEG_ENERGY.name: leg_time * leg_power,
         **{
-            name: _SIDES * np.einsum("djg,dg->dj", power, in_gait)
+            name: q.LEGS * np.einsum("djg,dg->dj", power, in_gait)
             for name, power in by_joint.items()
         },
-        q.COOLING_ENERGY.name: _SIDES * cooling * walking[:, None],
+        q.COOLING_ENERGY.name: q.LEGS * cooling * walking[:, None],
         q.STANDBY_ENERGY.name: standby * walking + sitting_power * sitting,
         q.REGENERATION_ENERGY.name: (values[q.REGENERATION_LOSS.name] * in_gait).sum(axis=1),
     }

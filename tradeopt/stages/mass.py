@@ -19,8 +19,8 @@ _TORSO = q.BODIES.index("torso")
 _MIRRORED = np.array([1.0, 1.0, -1.0, 1.0, 1.0, -1.0, 1.0, 1.0, -1.0, 1.0])
 """Sign of each inertial parameter (m, m*c, Ixx, Ixy, Iyy, Ixz, Iyz, Izz) under y -> -y."""
 
-_COPIES = np.array([1.0 if body == "torso" else 2.0 for body in q.BODIES])
-"""How often each body is there: the legs' bodies twice."""
+_COPIES = np.array([1 if body == "torso" else q.LEGS for body in q.BODIES])
+"""How often each body is there: the legs' bodies once a leg."""
 
 _PARTS = (
     (q.MOTOR_MASS, q.MOTOR_MATURITY, q.MOTOR_GROWTH),
@@ -74,7 +74,7 @@ def _drives(masses: Values) -> Array:
 def _whole(masses: Values) -> Array:
     """Return the mass of the whole robot [kg], shape (design,)."""
     others = masses[q.GROUP_MASS.name].sum(1) + masses[q.COMPONENT_MASS.name].sum(1)
-    legs_and_torso = masses[q.STRUCTURE_MASS.name] @ _COPIES + 2.0 * _drives(masses).sum(1)
+    legs_and_torso = masses[q.STRUCTURE_MASS.name] @ _COPIES + q.LEGS * _drives(masses).sum(1)
     whole: Array = legs_and_torso + masses[q.BATTERY_MASS.name] + others
     return whole
 

@@ -11,7 +11,6 @@ from tradeopt.stages import slots
 from tradeopt.stages.maturity import MATURITY
 
 _TORSO = q.BODIES.index("torso")
-_SIDES = 2.0
 
 
 def _pieces(values: Values) -> Array:
@@ -24,7 +23,7 @@ def _carried(values: Values) -> Values:
     mass = pieces * values["mass"]
     on_body = (values["body"][:, None] == np.arange(len(q.BODIES))).astype(np.float64)
     # what sits on the legs is shared by left and right; bodies are those of one leg
-    on_body[:, np.arange(len(q.BODIES)) != _TORSO] /= _SIDES
+    on_body[:, np.arange(len(q.BODIES)) != _TORSO] /= q.LEGS
     centre = np.stack([values[f"centre.{axis}"] for axis in "xyz"], axis=-1)
     points = inertia.box_parameters(mass, centre, np.zeros_like(centre))
     return {

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
 
 import numpy as np
 
@@ -13,7 +12,6 @@ from tradeopt.errors import Problem, StudyError
 from tradeopt.study.columns import TEXT, ColumnReader
 from tradeopt.study.place import MOST_PROBLEMS
 from tradeopt.study.sheet import Row, Sheet, split
-from tradeopt.study.text import load_text
 
 __all__ = [
     "TEXT",
@@ -23,7 +21,6 @@ __all__ = [
     "check_phase",
     "header_of",
     "parse_table",
-    "read_table",
 ]
 
 LARGEST_TABLE = 5_000_000
@@ -126,43 +123,6 @@ class Table:
         1
         """
         return self.sheet.problem(column, (self.header, self.cells[column]), got, want)
-
-
-def read_table(
-    path: Path, columns: Mapping[str, str], *, optional: Sequence[str] = (), key: str | None = None
-) -> Table:
-    """
-    Read a table from a file.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    columns : Mapping
-        Wanted columns: name to SI unit, or to `TEXT`.
-    optional : sequence of str
-        Columns that may be missing or have blank cells.
-    key : str, optional
-        Column whose cells name the rows.
-
-    Returns
-    -------
-    Table
-        Its columns in SI.
-
-    Raises
-    ------
-    StudyError
-        With every problem found.
-
-    Examples
-    --------
-    >>> read_table(Path("/nowhere.csv"), {"mass": "kg"})
-    Traceback (most recent call last):
-    tradeopt.errors.StudyError: /nowhere.csv: got no file of that name, want a table
-    """
-    text = load_text(path, largest=LARGEST_TABLE, want="a table")
-    return parse_table(text, columns, file=str(path), optional=optional, key=key)
 
 
 def parse_table(
