@@ -2,7 +2,6 @@
 
 import subprocess
 import sys
-import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -129,16 +128,29 @@ def test_a_search_in_a_folder_goes_on_there(
 ) -> None:
     first = tradeopt.search(study, designs=1, workers=1, seed=11, folder=tmp_path)
     assert (tmp_path / "tradeopt.db").exists()
-    began = time.monotonic()
     again = tradeopt.search(study, designs=1, workers=1, seed=11, folder=tmp_path)
-    assert time.monotonic() - began < 2.0
+    assert again.standing.tried == first.standing.tried  # that budget was spent before
     # the same seed finds the same, whoever searches and wherever it is kept
     for other in (again, front):
         assert other.to_pandas().equals(first.to_pandas())
     assert again.standing.state is RunState.FINISHED
 
 
-def test_a_search_that_fails_says_why_and_how_scripts_start_it(
+def test_a_bare_script_can_search(tmp_path: Path) -> None:
+    script = tmp_path / "script.py"
+    script.write_text(
+        "import tradeopt\n"
+        "study = tradeopt.load('levee_rounds')\n"
+        "print(len(tradeopt.search(study, designs=1, workers=2, seed=3)) > 0)\n",
+        encoding="utf-8",
+    )
+    ended = subprocess.run(
+        [sys.executable, script], capture_output=True, text=True, check=False, timeout=120
+    )
+    assert (ended.returncode, ended.stdout) == (0, "True\n"), ended.stderr
+
+
+def test_a_search_that_fails_says_why(
     study: Study, front: tradeopt.Front, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def failing(*_: object, **__: object) -> RunSummary:
@@ -146,5 +158,5 @@ def test_a_search_that_fails_says_why_and_how_scripts_start_it(
         return RunSummary(standing, front.view.designs)
 
     monkeypatch.setattr(pool, "run_local", failing)
-    with pytest.raises(SearchError, match=r'search: exit code 1; .*if __name__ == "__main__":'):
+    with pytest.raises(SearchError, match=r"search: exit code 1"):
         tradeopt.search(study, designs=1)

@@ -154,7 +154,3 @@ class ChainError(ProblemsError):
 
 class NotFoundError(TradeoptError):
     """There is no run or design of that name."""
-
-
-class CrashedSliceError(TradeoptError):
-    """The same piece of work ended its process several times and was set aside."""

@@ -96,3 +96,26 @@ def test_two_slots_of_one_name_are_refused() -> None:
     stray = Kind("stray", other, "", (), {"duty": Step((), dict)})
     with pytest.raises(ChainError, match="a second slot 'part'"):
         catalogue([PLAIN, stray])
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        (
+            lambda _values: {},
+            r"part duty \(wild\) gives torque: got nothing, want one entry a row",
+        ),
+        (lambda values: {"torque": values["load"][:1]}, r"got shape \(1, 4\), want one entry a"),
+        (lambda values: {"torque": values["warmth"]}, r"got shape \(12,\), want one entry a row"),
+    ],
+    ids=["nothing", "too few rows", "no phases"],
+)
+@pytest.mark.parametrize("searched", [False, True])
+def test_a_kind_that_breaks_its_promise_is_named(given, told: str, *, searched: bool) -> None:
+    wild = Kind("wild", SLOT, "", (), {"duty": Step((LOAD, WARMTH), given)})
+    kinds = (wild, PLAIN) if searched else (wild,)
+    places = tuple(Place(SLOT.path_of(joint), kinds) for joint in JOINTS)
+    (stage,) = fitted(SLOT, places)
+    chosen = {f"robot.{joint}.part.kind": np.zeros(2) for joint in JOINTS}
+    with pytest.raises(ChainError, match=told):
+        stage.compute(values(2) | chosen)

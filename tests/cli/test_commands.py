@@ -1,5 +1,6 @@
 """Commands that need no run: what they say, where they say it, and how they end."""
 
+import io
 import json
 import subprocess
 import sys
@@ -15,6 +16,8 @@ import pytest
 from tests.cli.conftest import Command
 from tradeopt.cli import COMMANDS, cli
 from tradeopt.cli import check as check_command
+from tradeopt.cli.terms import look
+from tradeopt.report.terminal import Look
 
 EXAMPLE = (files("tradeopt.examples") / "levee_rounds.yaml").read_text(encoding="utf-8")
 STRIDE = (files("tradeopt.examples") / "levee_brisk.csv").read_text(encoding="utf-8")
@@ -139,7 +142,7 @@ def test_evaluate_with_values_said_otherwise(tradeopt: Command) -> None:
         ("robot.drives.knee.motor.family=demo-flatt", "(near: 'demo-flat')"),
         ("robot.frame.thigh=6 kg", "want a length in m"),
         ("limits.rnge=>= 3 km", "(near: 'range')"),
-        ("mission.steady.share=1 %", "100 % in all"),
+        ("mission.out.gait=stedy", "(near: 'steady')"),
         ("gaits.brisk.stride=other.csv", "want the path of a value"),
     ],
 )
@@ -204,6 +207,27 @@ def test_a_bad_environment_is_named(tradeopt: Command, monkeypatch: pytest.Monke
     result = tradeopt("runs")
     assert result.exit_code == 2
     assert "TRADEOPT_LOG_LEVEL" in result.stderr
+
+
+class Terminal(io.StringIO):
+    """Standard output that is a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(
+    ("environment", "colour"),
+    [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)],
+)
+def test_colour_is_for_terminals_that_want_it(
+    monkeypatch: pytest.MonkeyPatch, environment: dict[str, str], colour: bool
+) -> None:
+    assert look() == Look(100, colour=False)
+    for name, value in ({"COLUMNS": "90", "NO_COLOR": "", "TERM": "xterm"} | environment).items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.setattr(sys, "stdout", Terminal())
+    assert look() == Look(90, colour=colour)
 
 
 def broken(*_: object) -> None:

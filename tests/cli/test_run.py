@@ -42,7 +42,7 @@ def test_run_says_what_it_found_and_what_to_type_next(searched: Result) -> None:
     assert searched.exit_code == 0
     first = searched.stdout.splitlines()[0]
     assert first.startswith("levee-rounds-1: ")
-    assert f"of {EPOCH:,} designs tried meet every limit; the tightest limit is" in first
+    assert f"of {EPOCH:,} designs tried meet every limit; missed most:" in first
     assert "baseline: range " in searched.stdout
     assert max(len(line) for line in searched.stdout.splitlines()[1:]) <= 100
     assert "next: tradeopt sheet levee-rounds-1 " in searched.stderr
@@ -101,7 +101,10 @@ def test_a_sheet_repeats_the_numbers_of_the_front(tradeopt: Command) -> None:
     best = json.loads(tradeopt("front", "last", "--json").stdout)["front"][0]
     sheet = json.loads(tradeopt("sheet", "last", best["design"], "--json").stdout)
     (distance,) = [row for row in sheet["sections"]["mission"] if row["quantity"] == "range"]
-    assert distance["value"] == best["objectives"]["range"]
+    again, found = distance["value"], best["objectives"]["range"]
+    # a design alone and in a batch of many go through other paths of the matrix product
+    assert again["value"] == pytest.approx(found["value"], rel=1e-9)
+    assert again["unit"] == found["unit"]
     assert sheet["feasible"]
     text = tradeopt("sheet", "last", best["design"]).stdout
     assert text.startswith(f"levee-rounds-1, design {best['design']}\n")

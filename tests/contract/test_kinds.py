@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tradeopt import quantities as q
-from tradeopt.chain.kind import Kind, Number, Parameter, Recording, Row, Word
+from tradeopt.chain.kind import Column, Entry, File, Kind, Label, Number, Parameter, Row, Word
 from tradeopt.physics.inertia import box_parameters
 from tradeopt.quantities import Quantity
 from tradeopt.stages.registry import known_kinds
@@ -14,9 +14,14 @@ SIZES = {
     "joint": len(q.JOINTS),
     "body": len(q.BODIES),
     "gait": 2,
+    "leg": 3,
+    "joint_group": 2,
+    "component": 4,
+    "task": 2,
     "phase": q.PHASES,
     "inertial": q.INERTIAL_PARAMETERS,
     "axis": 3,
+    "length": len(q.FRAME_LENGTHS),
 }
 
 STEPS = [
@@ -40,8 +45,9 @@ def sample(kind: Kind, step: str) -> dict[str, np.ndarray]:
     folded = {"design", kind.slot.axis}
 
     def drawn(one: Quantity) -> np.ndarray:
-        if one in (q.INERTIA, q.REFERENCE_INERTIA):
-            return bodies(rng)
+        if one in (q.INERTIA, q.REFERENCE_INERTIA, q.MODEL_INERTIA):
+            found = bodies(rng)
+            return found[np.arange(ROWS), 1 + np.arange(ROWS)] if "body" in folded else found
         shape = tuple(SIZES[axis] for axis in one.axes if axis not in folded)
         array = rng.uniform(*one.typical, (ROWS, *shape))
         return np.rint(array) if one is q.MOUNT_BODY else array
@@ -58,21 +64,32 @@ def parameter_values(parameter: Parameter, rng: np.random.Generator) -> dict[str
     match parameter:
         case Number():
             drawn = rng.uniform(*parameter.typical, ROWS)
-            return {parameter.name: np.rint(drawn) if parameter.whole else drawn}
-        case Word():
-            return {parameter.name: rng.integers(0, len(parameter.words), ROWS).astype(float)}
+            told = np.rint(drawn) if parameter.whole else drawn
+            return {one.name: told for one in parameter.inputs}
+        case Word() | Entry():
+            count = len(parameter.words) if isinstance(parameter, Word) else SIZES[parameter.axis]
+            return {parameter.name: rng.integers(0, count, ROWS).astype(float)}
         case Row():
             return {
                 f"{parameter.name}.{column.name}": rng.uniform(*column.typical, ROWS)
                 for column in parameter.columns
             }
-        case Recording():
-            turn = 2 * np.pi * np.arange(q.PHASES) / q.PHASES
-            return {
-                f"{parameter.name}.{column.name}": column.typical[1]
-                * np.sin(turn + rng.uniform(0, 6, (ROWS, 1)))
-                for column in parameter.columns
-            }
+        case File() | Label():
+            columns = parameter.columns if isinstance(parameter, File) else ()
+            return {f"{parameter.name}.{one.name}": content(one, rng) for one in columns}
+
+
+def content(column: Column, rng: np.random.Generator) -> np.ndarray:
+    """Draw what a file might say: waves over a stride, bodies, or numbers."""
+    if "inertial" in column.axes:
+        return bodies(rng)
+    if "phase" in column.axes:
+        turn = 2 * np.pi * np.arange(q.PHASES) / q.PHASES
+        low, high = column.typical
+        wave = np.sin(turn + rng.uniform(0, 6, (ROWS, 1)))
+        # a load is never lifted for good, an angle goes both ways
+        return (low + high) / 2 + (high - low) / 2 * wave
+    return rng.uniform(*column.typical, (ROWS, *(SIZES[axis] for axis in column.axes)))
 
 
 @pytest.mark.parametrize(("kind", "step"), STEPS)
@@ -112,7 +129,7 @@ def test_every_kind_says_what_it_is_and_wants(kind: Kind) -> None:
     assert kind.meaning
     for parameter in kind.parameters:
         assert parameter.meaning
-        assert parameter.inputs
+        assert parameter.inputs or isinstance(parameter, Label)
 
 
 def test_the_glossary_has_one_meaning_for_a_name() -> None:

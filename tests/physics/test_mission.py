@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tradeopt.physics import mission
+from tradeopt.physics import air, mission
 
 law = settings(deadline=None, max_examples=60)
-GRAVITY = np.array(mission.STANDARD_GRAVITY)
+GRAVITY = np.array(air.STANDARD_GRAVITY)
 
 
 @law
@@ -27,7 +27,7 @@ def test_range_by_cost_is_range_by_time(
     )
     by_cost = mission.range_at_cost(np.array(energy), cost, weight, gravity=GRAVITY)
     time = mission.endurance(np.array(energy), np.array(power))
-    by_time = mission.range_on_charge(time, np.array([speed]), np.array([1.0]))
+    by_time = mission.range_on_charge(time[..., None], np.array([speed]))
     assert by_cost == pytest.approx(by_time, rel=1e-9)
 
 
@@ -47,9 +47,24 @@ def test_standing_has_no_cost_of_transport() -> None:
 
 
 def test_standing_takes_range() -> None:
-    time, speed = np.array(10_000.0), np.array([0.8, 0.0])
-    walked = mission.range_on_charge(time, speed, np.array([[1.0, 0.0], [0.75, 0.25]]))
-    np.testing.assert_allclose(walked, [8000.0, 6000.0])
+    time, speed = np.array([[10_000.0, 0.0], [7500.0, 2500.0]]), np.array([0.8, 0.0])
+    np.testing.assert_allclose(mission.range_on_charge(time, speed), [8000.0, 6000.0])
+
+
+def test_standing_for_ever_walks_nowhere() -> None:
+    walked = mission.range_on_charge(np.array([100.0, np.inf]), np.array([0.5, 0.0]))
+    assert walked == 50.0
+
+
+def test_rounds_count_when_their_last_leg_is_walked_to_its_end() -> None:
+    leg_time = np.array([100.0, 50.0])
+    time = np.array([[300.0, 149.0], [300.0, 150.0], [400.0, 150.0], [99.0, 0.0]])
+    np.testing.assert_array_equal(mission.completed_rounds(time, leg_time), [2.0, 3.0, 3.0, 0.0])
+
+
+def test_service_that_is_due_without_walking_has_no_end() -> None:
+    assert mission.service_time(np.array(60.0), np.array(0.0), np.array(1e5)) == np.inf
+    assert np.isnan(mission.service_time(np.array(60.0), np.array(np.nan), np.array(1e5)))
 
 
 @law

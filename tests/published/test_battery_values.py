@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from tradeopt.physics import battery
+from tests.run_down import run_down_time
+from tradeopt.physics.battery import cell
 
 WATT_HOUR = 3600.0
 ONE = np.array([1.0])
@@ -21,12 +22,10 @@ def test_current_of_a_cell_at_20_w() -> None:
     # 3.6 V, 50 mohm, 20 W: 6.06674 A, 3.29666 V; most power 64.8 W (derived, verified
     # numerically).
     voltage, resistance, power = np.array(3.6), np.array(0.05), np.array(20.0)
-    current = battery.current_at_power(voltage, resistance, power)
+    current = cell.current_at_power(voltage, resistance, power)
     assert current == pytest.approx(6.06674, abs=5e-6)
-    assert battery.terminal_voltage(voltage, resistance, current) == pytest.approx(
-        3.29666, abs=5e-6
-    )
-    assert battery.greatest_power(voltage, resistance) == pytest.approx(64.8, rel=1e-12)
+    assert cell.terminal_voltage(voltage, resistance, current) == pytest.approx(3.29666, abs=5e-6)
+    assert cell.greatest_power(voltage, resistance) == pytest.approx(64.8, rel=1e-12)
 
 
 def test_run_down_of_a_cell_with_straight_voltage() -> None:
@@ -35,7 +34,7 @@ def test_run_down_of_a_cell_with_straight_voltage() -> None:
     # PyBaMM's Thevenin model to 4e-5).
     table = np.array([3.1, 4.1])
     charge = np.array(5.0 * 3600.0)
-    time = battery.run_down_time(
+    time = run_down_time(
         np.array([[18.0]]),
         ONE,
         capacity=charge,
@@ -46,13 +45,13 @@ def test_run_down_of_a_cell_with_straight_voltage() -> None:
     )
     assert time == pytest.approx(3441.877, rel=1e-6)
     assert 18.0 * time / WATT_HOUR == pytest.approx(17.209, abs=5e-4)
-    assert battery.stored_energy(charge, table) / WATT_HOUR == pytest.approx(18.00, rel=1e-9)
+    assert cell.stored_energy(charge, table) / WATT_HOUR == pytest.approx(18.00, rel=1e-9)
 
 
 def test_mean_voltage_of_the_chen_cell() -> None:
     # SoC-mean of the open-circuit voltage 3.7221 V (recomputed with PyBaMM on a fine grid); eleven
     # points and straight lines miss 0.5 % of it at most.
-    energy = battery.stored_energy(np.array(CHEN_CHARGE), CHEN_VOLTAGE)
+    energy = cell.stored_energy(np.array(CHEN_CHARGE), CHEN_VOLTAGE)
     assert energy / CHEN_CHARGE == pytest.approx(3.7221, rel=5e-3)
 
 
@@ -71,10 +70,10 @@ def test_energy_of_the_chen_cell_at_three_rates(rate: float, charge: float, ener
     hours = charge / (rate * 5.0)
     power = np.array(energy / hours)
     resistance = np.full_like(CHEN_VOLTAGE, 0.05)
-    end = battery.state_of_charge_at_cutoff(
+    end = cell.state_of_charge_at_cutoff(
         CHEN_VOLTAGE, resistance, power=power, cutoff_voltage=np.array(2.5)
     )
-    time = battery.run_down_time(
+    time = run_down_time(
         np.array([[power]]),
         ONE,
         capacity=np.array(CHEN_CHARGE),

@@ -1,5 +1,7 @@
 """Inverse dynamics against two independent engines and a closed form of the textbooks."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -9,8 +11,13 @@ from tests.oracles.state import random_stride, whole_motion
 from tradeopt.arrays import Array
 from tradeopt.physics.walking.dynamics import load_matrices, weighted_loads
 from tradeopt.physics.walking.frame import Frame
-from tradeopt.physics.walking.gait import WalkingGait
-from tradeopt.physics.walking.pattern import walk
+from tradeopt.physics.walking.gait import (
+    OneFootPose,
+    SideStepGait,
+    StairGait,
+    WalkingGait,
+)
+from tradeopt.physics.walking.pattern import climb, side_step, stand_on_one_foot, walk
 from tradeopt.physics.walking.stride import Stride
 from tradeopt.physics.walking.vectors import cross, mirrored
 
@@ -21,10 +28,27 @@ ENGINES = {
     "mujoco": mujoco_robot.inverse_dynamics,
 }
 
-GAITS = {
-    "flat": WalkingGait(0.6, 0.65, 0.25, 0.25, 0.05, 0.18, gravity=9.81),
-    "rolling uphill": WalkingGait(
-        1.0, 0.55, 0.25, 0.25, 0.05, 0.18, slope=0.1, toe_off_angle=0.4, gravity=9.81
+FLAT = WalkingGait(0.6, 0.65, 0.25, 0.25, 0.05, 0.18, gravity=9.81)
+STAIRS = StairGait(0.17, 0.28, 0.8, 0.25, 0.35, 0.05, 0.16, gravity=9.81)
+STRIDES = {
+    "flat": walk(FRAME, FLAT, INERTIA, 40),
+    "downhill": walk(FRAME, replace(FLAT, slope=-0.1), INERTIA, 40),
+    "rolling uphill": walk(
+        FRAME,
+        replace(FLAT, speed=1.0, step_time=0.55, slope=0.1, toe_off_angle=0.4),
+        INERTIA,
+        40,
+    ),
+    "stairs up": climb(FRAME, STAIRS, INERTIA, 40),
+    "stairs down": climb(FRAME, replace(STAIRS, riser=-0.17), INERTIA, 40),
+    "side steps": side_step(
+        FRAME, SideStepGait(0.15, 0.0, 0.8, 0.25, 0.35, 0.05, 0.18, gravity=9.81), INERTIA, 40
+    ),
+    "turning": side_step(
+        FRAME, SideStepGait(0.0, 0.4, 0.8, 0.25, 0.35, 0.05, 0.18, gravity=9.81), INERTIA, 40
+    ),
+    "one foot": stand_on_one_foot(
+        FRAME, OneFootPose(0.4, 0.18, 0.05, slope=0.05, gravity=9.81), INERTIA, 2
     ),
 }
 
@@ -56,9 +80,9 @@ def test_torques_of_random_states_equal_those_of_the_engine(engine: str, seed: i
 
 
 @pytest.mark.parametrize("engine", ENGINES)
-@pytest.mark.parametrize("gait", GAITS)
+@pytest.mark.parametrize("gait", STRIDES)
 def test_torques_of_whole_strides_equal_those_of_the_engine(engine: str, gait: str) -> None:
-    difference, missing = against_engine(walk(FRAME, GAITS[gait], INERTIA, 40), engine)
+    difference, missing = against_engine(STRIDES[gait], engine)
     assert np.abs(difference).max() < 1e-6
     assert np.abs(missing).max() < 1e-6
 

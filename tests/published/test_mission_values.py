@@ -33,9 +33,7 @@ def test_long_distance_walker_endurance_and_range() -> None:
     assert time == pytest.approx(WALKER_TIME, rel=0.01)
     distance = mission.range_at_cost(energy, np.array(0.28), WALKER_MASS, gravity=GRAVITY)
     assert distance == pytest.approx(65_200.0, rel=0.01)
-    walked = mission.range_on_charge(
-        time, np.array([WALKER_DISTANCE / WALKER_TIME]), np.array([1.0])
-    )
+    walked = mission.range_on_charge(time[..., None], np.array([WALKER_DISTANCE / WALKER_TIME]))
     assert walked == pytest.approx(65_200.0, rel=0.01)
 
 

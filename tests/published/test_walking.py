@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from tradeopt.physics.walking.balance import periodic_sway
+from tradeopt.physics.walking.impact import collision_loss
 from tradeopt.physics.walking.periodic import derivatives
 
 
@@ -31,3 +32,13 @@ def test_linear_inverted_pendulum_of_point_feet() -> None:
     assert energy[middle] == pytest.approx(0.389695, abs=5e-5)
     # capture offset: where the pendulum would come to rest, from the centre of mass
     assert speed[0] * np.sqrt(height / gravity) == pytest.approx(0.35505, abs=2e-5)
+
+
+def test_the_rimless_wheel_loses_half_the_turned_speed_squared() -> None:
+    """T. McGeer, IJRR 9(2):62-82, 1990 (point mass); number derived from the closed form.
+
+    70 kg at 1.25 m/s, legs 30 degrees apart: 13.67 J.
+    """
+    step = 2 * 0.9 * np.sin(np.radians(15.0))
+    lost = collision_loss(np.array(70.0), np.array(1.25), step, np.array(0.9))
+    assert lost == pytest.approx(13.67, abs=0.005)

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from tests.report.cells import number
-from tradeopt.quantities import Quantity
+from tradeopt.quantities import JOINTS, Quantity
 from tradeopt.report.limits import ACTIVE, limit_section, margin_words, standings, verdict
 from tradeopt.report.view import View
 from tradeopt.study.compiled import Evaluation
@@ -24,7 +24,7 @@ def made_view(warmest: float, mass: float = 80.0) -> View:
         Evaluation(
             {"winding_temperature": temperatures, "total_mass": np.array([1.0, mass])},
             {"winding_temperature": TEMPERATURE, "total_mass": MASS},
-            ("steady", "brisk"),
+            {"gait": ("steady", "brisk"), "joint": JOINTS},
         ),
         1,
     )

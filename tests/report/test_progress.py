@@ -35,7 +35,7 @@ def test_progress_says_tried_share_front_growth_rejection_and_time_left() -> Non
 
 def test_before_the_first_epoch_there_is_nothing_to_divide_by() -> None:
     fresh = Standing(tried=0, feasible=0, growth=None, missed={}, seconds_left=None)
-    assert progress_words(fresh) == "0 designs tried - none meet every limit"
+    assert progress_words(fresh) == "the first designs are under way"
     assert summary_words(fresh) == "levee-1: no designs tried yet"
 
 
@@ -55,7 +55,7 @@ def test_share_done_is_that_of_the_budget(standing: Standing, done: float) -> No
 def test_the_summary_names_the_tightest_limit() -> None:
     assert summary_words(Standing()) == (
         "levee-1: 1,024 of 4,096 designs tried meet every limit; "
-        "the tightest limit is voltage_margin, which 50 % miss"
+        "missed most: voltage_margin, by 50 %"
     )
     kept = Standing(feasible=4096, missed={"endurance": 0})
     assert summary_words(kept).endswith("none misses a limit")

@@ -81,6 +81,7 @@ def test_a_kind_that_needs_less_leaves_the_rest_behind(study: Study) -> None:
         "energy_per_volume": "1.5 MJ/m^3",
         "density": "7850 kg/m^3",
         "mount_factor": "1.6",
+        "maturity": "new",
     }
     place = "robot.drives.hip_yaw.spring"
     sprung, _ = changed(study, {f"{place}.{name}": value for name, value in spring.items()})

@@ -8,7 +8,7 @@ import pytest
 from numpy.testing import assert_array_equal
 
 from tests.services.toy import SMALL, ToyProblem, ToySearch, ToyStudy, read_toy
-from tradeopt.errors import NotFoundError
+from tradeopt.errors import NotFoundError, StudyError
 from tradeopt.search.epoch import beginning
 from tradeopt.search.samplers import quiet
 from tradeopt.services import runs
@@ -201,3 +201,9 @@ def test_scoring_a_stored_design_again_gives_the_same_numbers(database: Database
     front = runs.front(database, run.id)
     again = read_toy(kept.text, kept.files).problem.score(front.values)
     np.testing.assert_allclose(again.objectives, front.objectives, rtol=1e-12)
+
+
+def test_a_study_without_variables_is_nothing_to_search(database: Database) -> None:
+    fixed = ToyStudy(problem=ToyProblem(variables=()))
+    with pytest.raises(StudyError, match="variables: got none, want at least one value to search"):
+        runs.start_or_resume(database, fixed)

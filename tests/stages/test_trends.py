@@ -20,7 +20,7 @@ def test_signs_extend_the_leg_against_gravity(evaluation: Evaluation) -> None:
     assert (v["joint_angle"][:, KNEE] < 0.0).all(), "a bent knee has a negative angle"
     assert (v["joint_torque"][:, KNEE, stand] > 0.0).all(), "a bent knee needs extending torque"
     # between mid-stance and toe-off of the left leg the forefoot carries the robot
-    assert (v["joint_torque"][:, ANKLE, :2, 30:45] > 0.0).all()
+    assert (v["joint_torque"][:, ANKLE, :2, 35:45] > 0.0).all()
 
 
 def test_more_cells_run_longer_and_weigh_more(vary: Vary) -> None:
@@ -37,7 +37,7 @@ def test_a_longer_motor_is_cooler_and_heavier(vary: Vary) -> None:
 
 
 def test_a_higher_ratio_asks_less_torque_and_more_voltage(vary: Vary) -> None:
-    v = vary("robot.drives.ankle_pitch.transmission.ratio", [15, 25, 40]).values
+    v = vary("robot.drives.ankle_pitch.transmission.ratio", [20, 28, 40]).values
     assert (np.diff(np.abs(v["motor_torque"][:, ANKLE]).max(axis=(1, 2))) < 0).all()
     assert (np.diff(v["voltage_margin"][:, ANKLE]) < 0).all()
 
@@ -55,7 +55,8 @@ def test_a_fan_cools(vary: Vary) -> None:
     still, fan = 0, 1
     v = vary("robot.drives.knee.cooling.kind", [still, fan]).values
     assert v["winding_temperature"][fan, KNEE, 0] < v["winding_temperature"][still, KNEE, 0] - 3.0
-    assert v["cooling_mass"][still, KNEE] == 0.0 < v["cooling_mass"][fan, KNEE]
+    # a ring of 0.6 W/K at 0.06 kg*K/W, and a fan of 90 g
+    np.testing.assert_allclose(v["cooling_mass"][:, KNEE], [0.036, 0.126], rtol=1e-12)
     assert v["cooling_power"][still, KNEE] == 0.0 < v["cooling_power"][fan, KNEE]
 
 
@@ -74,6 +75,17 @@ def test_an_ankle_spring_spares_the_motor_on_the_brisk_gait(vary: Vary) -> None:
         ("reserve: 10 %", "reserve: 20 %", "run_time"),
         ("stage_efficiency: 96 %", "stage_efficiency: 88 %", "range"),
         ("mass: 21 kg", "mass: 30 kg", "range"),
+        ("age: 30 %", "age: 90 %", "range"),
+        ("ambient: 28 degC", "ambient: -5 degC", "range"),
+        ("wiring: 9 mohm", "wiring: 60 mohm", "range"),
+        ("full: 98 %", "full: 80 %", "range"),
+        ("converter_efficiency: 92 %", "converter_efficiency: 80 %", "range"),
+        ("drives_idle: 2 W", "drives_idle: 20 W", "range"),
+        ("count: 8, power: 2 W", "count: 8, power: 4 W", "range"),
+        ("altitude: 120 m", "altitude: 4000 m", "run_time"),
+        ("altitude: 120 m", "altitude: 4000 m", "cell_heat_margin"),
+        ("bay_rise: 4 K", "bay_rise: 14 K", "cell_heat_margin"),
+        ("failure_rate: 2e-5 1/h", "failure_rate: 2e-4 1/h", "chance_of_finishing"),
     ],
 )
 def test_what_costs_costs(before: str, after: str, lower: str) -> None:
@@ -81,7 +93,7 @@ def test_what_costs_costs(before: str, after: str, lower: str) -> None:
     assert before in study.text
     harder = loads(study.text.replace(before, after), study.files)
     value, worse = (
-        one.problem.evaluate(one.problem.baseline[None]).values[lower][0]
+        one.problem.evaluate(one.problem.baseline[None]).values[lower].min()
         for one in (study, harder)
     )
     assert worse < value
@@ -89,9 +101,10 @@ def test_what_costs_costs(before: str, after: str, lower: str) -> None:
 
 def test_a_leg_too_short_for_its_step_is_a_negative_margin() -> None:
     study = load("levee_rounds")
-    walk = "speed: 0.5 m/s, step_time: 0.75 s"
-    assert walk in study.text
-    text = study.text.replace(walk, "speed: 1.6 m/s, step_time: 0.9 s")
+    text = study.text.replace(
+        "speed: 0.5 m/s, step_time: 0.75 s", "speed: 1.6 m/s, step_time: 0.9 s"
+    )
+    assert text != study.text
     problem = loads(text, study.files).problem
     v = problem.evaluate(problem.baseline[None]).values
     assert v["reach_margin"][0, 0] < 0.0

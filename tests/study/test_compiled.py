@@ -45,7 +45,9 @@ def test_the_baseline_has_a_value_for_everything() -> None:
 
 def test_the_chain_needs_nothing_that_the_study_does_not_give() -> None:
     given = {one.name for one in PROBLEM.chain.inputs}
-    assert given - {"reference_inertia"} == set(PROBLEM._inputs(PROBLEM.baseline[None]))
+    assert given - {"reference_inertia", "reference_frame"} == set(
+        PROBLEM._inputs(PROBLEM.baseline[None])
+    )
     made = {one.name for stage in PROBLEM.chain.stages for one in stage.gives}
     needed = {one.name for stage in PROBLEM.chain.stages for one in stage.needs}
     assert needed <= given | made
@@ -56,9 +58,10 @@ def test_a_batch_scores_as_each_of_its_designs_alone() -> None:
     many = PROBLEM.score(designs)
     for row, design in enumerate(designs):
         alone = PROBLEM.score(design[None])
-        np.testing.assert_allclose(alone.objectives[0], many.objectives[row], rtol=1e-12)
+        # a cell at the most power that it can give makes the square root of a rounding error
+        np.testing.assert_allclose(alone.objectives[0], many.objectives[row], rtol=1e-8)
         np.testing.assert_allclose(
-            alone.violations[0], many.violations[row], rtol=1e-12, atol=1e-14
+            alone.violations[0], many.violations[row], rtol=1e-8, atol=1e-14
         )
 
 
@@ -81,8 +84,8 @@ def test_a_variable_does_what_its_value_in_the_file_does(variable: Variable) -> 
     design[[one.path for one in PROBLEM.variables].index(variable.path)] = value
     by_variable = PROBLEM.evaluate(design[None])
     changed = study_of(edited(variable.path, text)).problem
-    # gaits are balanced for the masses of the file's own baseline, which the edit changes
-    changed.__dict__["_reference_inertia"] = PROBLEM._reference_inertia
+    # gaits are made for masses and lengths of the file's own baseline, which the edit changes
+    changed.__dict__["_references"] = PROBLEM._references
     by_file = changed.evaluate(changed.baseline[None])
     for stage in PROBLEM.chain.stages:
         for one in stage.gives:

@@ -8,7 +8,7 @@ from tradeopt.chain.kind import Kind, Number, Slot, Step, Word
 from tradeopt.chain.stage import Values
 from tradeopt.errors import ChainError, StudyError, UnitError
 from tradeopt.quantities import Quantity
-from tradeopt.stages.registry import catalogue
+from tradeopt.stages.registry import catalogue, known_kinds
 from tradeopt.study.fields import expected, is_name, number_of, number_schema, spoken
 from tradeopt.study.layout import Layout, layout_of, table_at, value_at, whole_layout
 from tradeopt.study.model import model_of
@@ -81,12 +81,13 @@ def test_values_of_a_place_are_known_by_their_paths() -> None:
 
 
 def test_gaits_that_cannot_be_named_in_a_path_have_no_place() -> None:
-    assert layout("gaits: {'a.b': 1, 'a b': 1, '': 1, ok: 1}").gaits == ("ok",)
+    data = read("gaits: {'a.b': 1, 'a b': 1, '': 1, ok: 1}", file="s.yaml").data
+    assert layout_of(data, known_kinds()).gaits == ("ok",)
 
 
 def test_a_model_is_frozen_and_holds_si() -> None:
     text = "stages: {hum: {kind: loud, rate: 120 1/min, size: {length: 5 cm}}}"
-    model = model_of(layout(text), {})
+    model = model_of(layout(text), KINDS, {})
     whole = {"format": 1, "name": "a", "variables": {}, "objectives": {"noise": "lowest"}}
     checked = model.model_validate(
         whole | {"search": {"seed": 1}} | read(text, file="s.yaml").data

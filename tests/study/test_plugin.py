@@ -6,12 +6,17 @@ import re
 import subprocess
 import sys
 import textwrap
+from collections.abc import Mapping
+from importlib.metadata import EntryPoint
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from tests.study.edits import CSV, EXAMPLE, edited, settled
+from tradeopt.chain.kind import Kind
+from tradeopt.errors import ChainError
+from tradeopt.stages import registry
 
 ROOT = Path(__file__).parents[2]
 
@@ -213,26 +218,7 @@ def test_the_contract_of_kinds_is_asked_of_them_too(package: Path) -> None:
     assert int(passed[1]) >= 11  # five promises of each of two kinds, and the glossary
 
 
-@pytest.mark.parametrize(
-    ("points", "message"),
-    [
-        (
-            {"fan": "their_parts:FAN"},
-            r"cooling\.fan: got two kinds of that name: '.+' from tradeopt and "
-            r"'a second fan' from their_parts:FAN, want one",
-        ),
-        ({"seven": "their_parts:NUMBER"}, "seven: got int from their_parts:NUMBER, want a Kind"),
-        (
-            {"gone": "their_parts:GONE"},
-            "gone: got their_parts:GONE, which cannot be loaded: .*GONE",
-        ),
-        ({"gone": "no_parts:KIND"}, "gone: got no_parts:KIND, which cannot be loaded: .*no_parts"),
-    ],
-    ids=["collision", "no kind", "no name", "no module"],
-)
-def test_a_package_that_cannot_be_used_is_named(
-    tmp_path: Path, points: dict[str, str], message: str
-) -> None:
+def test_a_kind_of_a_name_that_is_taken_is_refused_and_both_are_named(tmp_path: Path) -> None:
     code = """
         from tradeopt.errors import ChainError
         from tradeopt.stages.registry import known_kinds
@@ -241,7 +227,45 @@ def test_a_package_that_cannot_be_used_is_named(
         except ChainError as error:
             raise SystemExit(str(error))
     """
-    done = run(installed(tmp_path, **points), "-c", textwrap.dedent(code))
+    folder = installed(tmp_path, fan="their_parts:FAN")
+    done = run(folder, "-c", textwrap.dedent(code))
     assert done.returncode == 1
-    assert re.search(message, done.stderr)
-    assert "Traceback" not in done.stderr
+    message = (
+        r"cooling\.fan: got two kinds of that name: '.+' from tradeopt and "
+        r"'a second fan' from their_parts:FAN, want one"
+    )
+    assert re.fullmatch(message, done.stderr.strip())
+
+
+def kinds_with(monkeypatch: pytest.MonkeyPatch, value: str) -> Mapping[str, Kind]:
+    """Look for kinds again, with one entry point."""
+
+    def found(*, group: str) -> list[EntryPoint]:
+        return [EntryPoint("part", value, group)]
+
+    monkeypatch.setattr(registry, "entry_points", found)
+    return registry.known_kinds.__wrapped__()
+
+
+@pytest.mark.parametrize(
+    ("value", "message"),
+    [
+        (
+            "tradeopt.quantities:PHASES",
+            "part: got int from tradeopt.quantities:PHASES, want a Kind",
+        ),
+        ("tradeopt.quantities:GONE", "part: got .*:GONE, which cannot be loaded: .*'GONE'"),
+        ("no_parts:KIND", "part: got no_parts:KIND, which cannot be loaded: .*'no_parts'"),
+    ],
+    ids=["no kind", "no name", "no module"],
+)
+def test_an_entry_point_that_leads_to_no_kind_is_named(
+    monkeypatch: pytest.MonkeyPatch, value: str, message: str
+) -> None:
+    with pytest.raises(ChainError, match=message):
+        kinds_with(monkeypatch, value)
+
+
+def test_a_kind_that_is_registered_again_is_still_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    kinds = kinds_with(monkeypatch, "tradeopt.stages.cooling:FAN")
+    assert list(kinds) == list(registry.known_kinds())

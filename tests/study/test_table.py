@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from tradeopt.errors import Problem, StudyError
 from tradeopt.study import sheet, table
 from tradeopt.study.place import MOST_PROBLEMS
+from tradeopt.study.text import load_text
 
 COLUMNS = {"part": "text", "mass": "kg", "angle": "rad", "temperature": "K", "note": "text"}
 OPTIONAL = ("temperature", "note")
@@ -201,10 +202,16 @@ def test_numbers_written_in_full_come_back_exactly(values: list[float]) -> None:
     assert read.numbers["mass"].tolist() == values
 
 
+def read_table(path: Path) -> table.Table:
+    """Read a table the way the files of a study are read."""
+    content = load_text(path, largest=table.LARGEST_TABLE, want="a table")
+    return table.parse_table(content, COLUMNS, file=str(path), optional=OPTIONAL, key="part")
+
+
 def test_a_table_is_read_from_its_file(tmp_path: Path) -> None:
     path = tmp_path / "parts.csv"
     path.write_bytes(b"\xef\xbb\xbf" + (HEADER + "A,1,1\r\n").encode())
-    read = table.read_table(path, COLUMNS, optional=OPTIONAL, key="part")
+    read = read_table(path)
     assert (read.sheet.file, read.labels) == (str(path), ("A",))
 
 
@@ -220,7 +227,7 @@ def test_a_file_of_other_content_is_refused(tmp_path: Path, content: bytes, mess
     path = tmp_path / "parts.csv"
     path.write_bytes(content)
     with pytest.raises(StudyError, match=message):
-        table.read_table(path, COLUMNS)
+        read_table(path)
 
 
 def stride(phases: list[float], unit: str = "1") -> table.Table:
@@ -261,9 +268,9 @@ def test_a_bad_phase_is_told_with_its_line(
     assert want in problem.want
 
 
-def angles(unit: str, *values: float) -> tuple[Problem, ...]:
-    source = f"knee [{unit}],note\n" + "\n".join(f"{value},x" for value in values)
-    read = table.parse_table(source, {"knee": "rad", "note": "text"}, file="brisk.csv")
+def angles(unit: str, *values: float, name: str = "knee") -> tuple[Problem, ...]:
+    source = f"{name} [{unit}],note\n" + "\n".join(f"{value},x" for value in values)
+    read = table.parse_table(source, {name: "rad", "note": "text"}, file="brisk.csv")
     return table.check_angles(read)
 
 
@@ -274,6 +281,13 @@ def test_degrees_in_a_column_of_radians_are_noticed() -> None:
     assert "'knee [deg]'" in problem.want
 
 
-@pytest.mark.parametrize(("unit", "value"), [("rad", 6.28), ("rad", -1.1), ("deg", -62.0)])
-def test_angles_within_one_revolution_are_good(unit: str, value: float) -> None:
+@pytest.mark.parametrize(("unit", "value"), [("rad", 2.5), ("rad", -1.1), ("deg", -62.0)])
+def test_angles_that_a_leg_can_have_are_good(unit: str, value: float) -> None:
     assert angles(unit, value) == ()
+
+
+@pytest.mark.parametrize("name", ["hip_roll_angle", "ankle_roll_angle", "hip_yaw_angle"])
+def test_a_few_degrees_of_a_narrow_joint_are_noticed_too(name: str) -> None:
+    (problem,) = angles("rad", 0.5, -3.0, name=name)
+    assert problem.got.startswith("-3 rad, which looks like degrees")
+    assert angles("rad", 0.5, -1.0, name=name) == ()

@@ -246,6 +246,16 @@ def test_the_reader_without_the_compiled_parser_agrees(monkeypatch: pytest.Monke
     assert "inside one another" in problems_of("[" * 1000)[0].got
 
 
+@pytest.mark.parametrize("loader", [yaml_reader._LOADER, yaml.SafeLoader])
+def test_a_value_left_out_is_at_the_end_of_the_text(
+    monkeypatch: pytest.MonkeyPatch, loader: type
+) -> None:
+    monkeypatch.setattr(yaml_reader, "_LOADER", loader)
+    document = text.read("? A", file="s.yaml")
+    assert document.data == {"A": None}
+    assert (document.place(("A",)), document.place(("A",), key=True)) == ((1, 4), (1, 3))
+
+
 def refusal(source: str) -> StudyError | None:
     try:
         text.read(source, file="s.yaml")
@@ -293,10 +303,16 @@ def test_json_means_the_same_as_to_a_json_reader(data: dict[str, object]) -> Non
     assert text.read(source, file="s.yaml").data == data
 
 
+def read_file(path: Path) -> text.Document:
+    """Read a study file the way a study is loaded."""
+    source = text.load_text(path, largest=text.LARGEST_FILE, want="a study file")
+    return text.read(source, file=str(path))
+
+
 def test_a_file_is_read_under_its_own_name(tmp_path: Path) -> None:
     path = tmp_path / "study.yaml"
     path.write_bytes(b"\xef\xbb\xbfname: a\n")
-    document = text.read_file(path)
+    document = read_file(path)
     assert (document.data, document.file) == ({"name": "a"}, str(path))
 
 
@@ -314,7 +330,7 @@ def test_a_huge_file_is_refused_without_being_read(
     with pytest.raises(
         StudyError, match="got 50000000 bytes, want a study file of at most 262144"
     ):
-        text.read_file(path)
+        read_file(path)
 
 
 def test_a_file_that_grows_while_it_is_read_is_refused(
@@ -340,7 +356,7 @@ def test_a_file_of_other_content_is_refused(tmp_path: Path, content: bytes, mess
     path = tmp_path / "study.yaml"
     path.write_bytes(content)
     with pytest.raises(StudyError, match=message):
-        text.read_file(path)
+        read_file(path)
 
 
 def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
@@ -354,7 +370,7 @@ def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
         (tmp_path / ("x" * 300), "cannot be read"),
     ]:
         with pytest.raises(StudyError, match=message):
-            text.read_file(path)
+            read_file(path)
 
 
 def test_a_file_without_permission_is_refused(
@@ -368,7 +384,7 @@ def test_a_file_without_permission_is_refused(
 
     monkeypatch.setattr(Path, "open", deny)
     with pytest.raises(StudyError, match=r"cannot be read \(Permission denied\)"):
-        text.read_file(path)
+        read_file(path)
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,7 @@ import numpy as np
 from tradeopt.arrays import AnyArray, Array, Codes
 from tradeopt.chain.kind import Input, Kind, Slot
 from tradeopt.chain.stage import Values
+from tradeopt.errors import ChainError, Problem
 from tradeopt.quantities import Quantity
 
 KIND = "kind"
@@ -83,19 +84,43 @@ class FittedStage:
         chosen = self._chosen(values, designs)
         kinds = self._kinds
         if len(kinds) == 1:
-            found = kinds[0].steps[self.step].compute(self._seen(kinds[0], values, None, designs))
+            found = self._computed(kinds[0], values, None, designs)
             return {one.name: self._unfolded(one, found[one.name], designs) for one in self.gives}
         whole: dict[str, Array] = {}
         for code, kind in enumerate(kinds):
             rows = np.flatnonzero(chosen == code)
             if rows.size:
-                found = kind.steps[self.step].compute(self._seen(kind, values, rows, designs))
+                found = self._computed(kind, values, rows, designs)
                 for one in self.gives:
                     part = found[one.name]
                     if one.name not in whole:
                         whole[one.name] = np.empty((chosen.size, *part.shape[1:]))
                     whole[one.name][rows] = part
         return {one.name: self._unfolded(one, whole[one.name], designs) for one in self.gives}
+
+    def _computed(self, kind: Kind, values: Values, rows: AnyArray | None, designs: int) -> Values:
+        """Let a kind compute its rows, and hold it to what the slot promises."""
+        seen = self._seen(kind, values, rows, designs)
+        found = kind.steps[self.step].compute(seen)
+        wanted = designs * len(self.places) if rows is None else len(rows)
+        problems = [
+            Problem(
+                where=f"{self.slot.name} {self.step} ({kind.name}) gives {one.name}",
+                got="nothing" if one.name not in found else f"shape {found[one.name].shape}",
+                want=f"one entry a row, {wanted}, then by ({', '.join(self._rest(one))})",
+            )
+            for one in self.gives
+            if one.name not in found
+            or found[one.name].shape[:1] != (wanted,)
+            or found[one.name].ndim != 1 + len(self._rest(one))
+        ]
+        if problems:
+            raise ChainError(tuple(problems))
+        return found
+
+    def _rest(self, one: Quantity) -> tuple[str, ...]:
+        """Return the axes that a kind itself gives: all but the folded ones."""
+        return tuple(axis for axis in one.axes if axis not in ("design", self.slot.axis))
 
     @cached_property
     def _kinds(self) -> tuple[Kind, ...]:
@@ -129,7 +154,11 @@ class FittedStage:
                 values[f"{place.path}.{one.name}"] if kind in place.kinds else None
                 for place in self.places
             ]
-            shape = next(part.shape[1:] for part in parts if part is not None)
+            first = next(part for part in parts if part is not None)
+            if len(parts) == 1:
+                yield one.name, first
+                continue
+            shape = first.shape[1:]
             stacked = np.full((designs, len(parts), *shape), np.nan)
             for column, part in enumerate(parts):
                 if part is not None:

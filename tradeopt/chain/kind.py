@@ -8,9 +8,9 @@ kind, so they are compared by identity.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TypeAlias
+from typing import Literal, TypeAlias
 
 from tradeopt.chain.stage import Values
 from tradeopt.quantities import Quantity
@@ -43,6 +43,9 @@ class Number:
         What the number must keep to have a meaning at all.
     whole : bool
         Whole numbers only.
+    compared : bool
+        The kind is also shown what the study file itself says, whatever a design chooses, under
+        the name `{name}.baseline`.
     """
 
     name: str
@@ -53,11 +56,18 @@ class Number:
     at_least: float | None = None
     at_most: float | None = None
     whole: bool = False
+    compared: bool = False
+
+    @property
+    def baseline(self) -> str:
+        """Name of the array that holds what the study file itself says."""
+        return f"{self.name}.baseline"
 
     @property
     def inputs(self) -> tuple[Input, ...]:
         """The arrays that it turns into."""
-        return (Input(self.name, self.unit),)
+        own = Input(self.name, self.unit)
+        return (own, Input(self.baseline, self.unit)) if self.compared else (own,)
 
 
 @dataclass(frozen=True)
@@ -76,12 +86,39 @@ class Word:
 
 @dataclass(frozen=True)
 class Column:
-    """One column of a table: name, SI unit, meaning and usual range."""
+    """One column of a table, or one array of a file.
+
+    Attributes
+    ----------
+    name : str
+        What it is called.
+    unit : str
+        SI unit; "1" for plain numbers.
+    meaning : str
+        One line for the reader.
+    typical : tuple of float
+        Usual range, SI; the contract tests draw from it.
+    axes : tuple of str
+        Axes after `design`.
+    asked_by : tuple of str and tuple of str, optional
+        A word parameter of the same kind, and the words of it that need this column; the file may
+        leave it out where none of them is chosen, and its array is then all NaN.
+    above, at_least : float, optional
+        What its numbers must keep to have a meaning at all, in a table of parts.
+    """
 
     name: str
     unit: str
     meaning: str
     typical: tuple[float, float]
+    axes: tuple[str, ...] = ()
+    asked_by: tuple[str, tuple[str, ...]] | None = None
+    above: float | None = None
+    at_least: float | None = None
+
+    def asked(self, by: tuple[str, tuple[str, ...]]) -> "Column":
+        """Return the same column, needed only where one of these words is chosen."""
+        return replace(self, asked_by=by)
 
 
 @dataclass(frozen=True)
@@ -100,10 +137,23 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Recording:
-    """A parameter that names a CSV file with one stride; its columns become arrays over phases."""
+class File:
+    """A parameter that names a file beside the study; what it says turns into arrays.
+
+    Attributes
+    ----------
+    name : str
+        Key in the study file.
+    form : str
+        How it is read: `stride` is a table of one recorded stride or of many, `urdf` a robot.
+    columns : tuple of Column
+        What it turns into.
+    meaning : str
+        One line for the schema and for error messages.
+    """
 
     name: str
+    form: Literal["stride", "urdf"]
     columns: tuple[Column, ...]
     meaning: str
 
@@ -111,11 +161,39 @@ class Recording:
     def inputs(self) -> tuple[Input, ...]:
         """The arrays that it turns into."""
         return tuple(
-            Input(f"{self.name}.{column.name}", column.unit, ("phase",)) for column in self.columns
+            Input(f"{self.name}.{column.name}", column.unit, column.axes)
+            for column in self.columns
         )
 
 
-Parameter: TypeAlias = Number | Word | Row | Recording
+@dataclass(frozen=True)
+class Label:
+    """A parameter that is the name of something inside a file; it turns into no array."""
+
+    name: str
+    meaning: str
+
+    @property
+    def inputs(self) -> tuple[Input, ...]:
+        """The arrays that it turns into: none."""
+        return ()
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A parameter that names one entry of an axis, such as a gait; its array holds its place."""
+
+    name: str
+    axis: str
+    meaning: str
+
+    @property
+    def inputs(self) -> tuple[Input, ...]:
+        """The arrays that it turns into."""
+        return (Input(self.name, "1"),)
+
+
+Parameter: TypeAlias = Number | Word | Row | File | Label | Entry
 
 
 @dataclass(frozen=True, eq=False)
@@ -134,17 +212,28 @@ class Slot:
         the loads.
     default : str, optional
         The kind that is meant where the study names none.
+    required : bool
+        Whether a study has to fill it; what no study has to fill is there when one does.
+    beside : Slot, optional
+        A slot that this one works on: it is there when that one is.
     """
 
     name: str
     path: str
     steps: Mapping[str, tuple[Quantity, ...]]
     default: str | None = None
+    required: bool = True
+    beside: "Slot | None" = None
 
-    @property
+    @cached_property
     def axis(self) -> str | None:
         """The axis whose every entry has its own kind and parameters, if there is one."""
         return self.path.partition("{")[2].partition("}")[0] or None
+
+    @property
+    def table(self) -> str:
+        """The path of the table whose keys are the entries of its axis."""
+        return self.path.partition(".{")[0]
 
     def path_of(self, entry: str = "") -> str:
         """Return the path of one entry of its axis."""

@@ -7,7 +7,15 @@ from pathlib import Path
 import click
 
 from tradeopt.cli.outcome import advise, end_with, outcome_text, plain_provenance
-from tradeopt.cli.terms import database_url, json_option, remark, run_argument, say, say_json
+from tradeopt.cli.terms import (
+    database_url,
+    drawing,
+    json_option,
+    remark,
+    run_argument,
+    say,
+    say_json,
+)
 from tradeopt.report.front import front_columns, plain_front
 from tradeopt.report.section import Plain
 from tradeopt.services.lookup import FoundRun, find, opened
@@ -73,11 +81,8 @@ def csv_text(found: FoundRun) -> str:
 
 
 def _draw(found: FoundRun, picture: Path) -> None:
-    try:
+    with drawing():
         from tradeopt.report.front_picture import draw_front  # noqa: PLC0415 - an extra
-    except ModuleNotFoundError as error:
-        raise click.UsageError(
-            "a picture needs matplotlib: pip install 'tradeopt[plots]'"
-        ) from error
-    draw_front(found.front(), found.tried(), found.baseline(), picture, found.run.id)
+
+        draw_front(found.front(), found.tried(), found.baseline(), picture, found.run.id)
     remark(f"drawn: {picture}")

@@ -38,6 +38,9 @@ from tradeopt.services.starts import (
 from tradeopt.store.runs import Budget, RunState
 from tradeopt.study.study import Study
 
+MOST_DESIGNS = 10**12
+"""More than any machine tries; what a database can count is far above."""
+
 BAR = 60
 """Columns of the progress bar."""
 
@@ -45,11 +48,14 @@ BAR = 60
 @click.command()
 @study_argument
 @click.option(
-    "--time", "seconds", type=Duration(), help="Time to search, such as 2min; over all sessions."
+    "--time",
+    "seconds",
+    type=Duration(),
+    help="Time to search, such as 2min; over all sessions, and up to the end of an epoch.",
 )
 @click.option(
     "--designs",
-    type=click.IntRange(min=1),
+    type=click.IntRange(min=1, max=MOST_DESIGNS),
     help="Designs to try, rounded up to whole epochs; over all sessions.",
 )
 @click.option(

@@ -3,6 +3,8 @@
 import json
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from shutil import get_terminal_size
 
@@ -94,3 +96,16 @@ def remark(text: str) -> None:
 def say_json(data: object) -> None:
     """Write a result as JSON."""
     click.echo(json.dumps(data, indent=2, allow_nan=False))
+
+
+@contextmanager
+def drawing() -> Iterator[None]:
+    """Say in words what keeps a picture from being drawn."""
+    try:
+        yield
+    except ModuleNotFoundError as error:
+        raise click.UsageError(
+            "a picture needs matplotlib: pip install 'tradeopt[plots]'"
+        ) from error
+    except OSError as error:
+        raise click.FileError(str(error.filename), error.strerror or str(error)) from error

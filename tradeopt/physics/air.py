@@ -113,3 +113,33 @@ def density(altitude: Array, air_temperature: Array) -> Array:
     array([1.225 , 0.9091])
     """
     return pressure(altitude) / (GAS_CONSTANT * air_temperature)
+
+
+def density_ratio(altitude: Array) -> Array:
+    """Air density over that at sea level, at the same temperature.
+
+    Parameters
+    ----------
+    altitude : Array, shape (...)
+        Geopotential altitude [m].
+
+    Returns
+    -------
+    Array, shape (...)
+        Ratio [1]; NaN outside -5 to 11 km, where the pressure law does not hold.
+
+    Notes
+    -----
+    The ratio of the pressures.
+
+    References
+    ----------
+    ISO 2533:1975, Standard Atmosphere.
+
+    Examples
+    --------
+    >>> density_ratio(np.array([0.0, 3000.0])).round(4)
+    array([1.    , 0.6919])
+    """
+    ratio: Array = pressure(altitude) / SEA_LEVEL_PRESSURE
+    return ratio

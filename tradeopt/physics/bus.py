@@ -100,11 +100,51 @@ def bus_power(leg_power: Array, standby_power: Array, *, regeneration_efficiency
     >>> bus_power(leg, np.array(10.0), regeneration_efficiency=0.5)
     array([ 80., -20.,  80., -20.])
     """
-    half_stride = leg_power.shape[-1] // 2
-    standby = np.asarray(standby_power)[..., np.newaxis]
-    drawn = leg_power + np.roll(leg_power, half_stride, axis=-1) + standby
+    drawn = _drawn(leg_power, standby_power)
     kept = np.asarray(regeneration_efficiency)[..., np.newaxis]
     return np.where(drawn >= 0.0, drawn, kept * drawn)
+
+
+def regeneration_loss(
+    leg_power: Array, standby_power: Array, *, regeneration_efficiency: Array
+) -> Array:
+    """Power that is returned and does not reach the battery.
+
+    Parameters
+    ----------
+    leg_power : Array, shape (..., phase)
+        Electric power of one leg, an even number of phases [W].
+    standby_power : Array, shape (...)
+        Computing, sensing and joints that hold still [W].
+    regeneration_efficiency : Array, shape (...)
+        Share of returned power that the bus takes back into the battery [1].
+
+    Returns
+    -------
+    Array, shape (..., phase)
+        Loss, never negative [W].
+
+    Notes
+    -----
+    (1 - eta) max(-P, 0), with P the power of both legs and everything that is always on.
+
+    Examples
+    --------
+    >>> leg = np.array([90.0, -80.0, -20.0, 30.0])
+    >>> regeneration_loss(leg, np.array(10.0), regeneration_efficiency=0.5)
+    array([ 0., 20.,  0., 20.])
+    """
+    lost = 1.0 - np.asarray(regeneration_efficiency)[..., np.newaxis]
+    loss: Array = lost * np.maximum(-_drawn(leg_power, standby_power), 0.0)
+    return loss
+
+
+def _drawn(leg_power: Array, standby_power: Array) -> Array:
+    """Power of both legs, half a stride apart, and everything that is always on."""
+    half_stride = leg_power.shape[-1] // 2
+    standby = np.asarray(standby_power)[..., np.newaxis]
+    drawn: Array = leg_power + np.roll(leg_power, half_stride, axis=-1) + standby
+    return drawn
 
 
 def cell_power(power: Array, *, series: Array, parallel: Array) -> Array:

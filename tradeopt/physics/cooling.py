@@ -1,6 +1,14 @@
-"""The way of heat from a surface: film and conduction side by side."""
+"""The way of heat from a surface: film and conduction side by side; what thin air does to it."""
+
+from typing import Final
+
+import numpy as np
 
 from tradeopt.arrays import Array
+
+THIN_AIR_EXPONENT: Final = 0.55
+"""Power of the air density in a film of moving air [1]: S. W. Churchill, M. Bernstein, J. Heat
+Transfer 99:300-306 (1977), near Re = 1e4; natural convection has 0.50 to 0.55."""
 
 
 def path_resistance(area: Array, film: Array, *, beside: Array) -> Array:
@@ -37,3 +45,36 @@ def path_resistance(area: Array, film: Array, *, beside: Array) -> Array:
     """
     resistance: Array = 1.0 / (film * area + beside)
     return resistance
+
+
+def film_in_thin_air(film: Array, density_ratio: Array) -> Array:
+    """Film coefficient where the air is thinner than at sea level.
+
+    Parameters
+    ----------
+    film : Array, shape (...)
+        Heat per area and temperature difference at sea level [W/(m^2*K)].
+    density_ratio : Array, shape (...)
+        Density of the air over that at sea level, at the same temperature [1].
+
+    Returns
+    -------
+    Array, shape (...)
+        Film coefficient there [W/(m^2*K)].
+
+    Notes
+    -----
+    h r^0.55, natural and forced convection alike. Radiation does not feel the air; where it is
+    part of the film it is derated with it, which is the safe side.
+
+    References
+    ----------
+    Churchill and Bernstein, J. Heat Transfer 99:300-306 (1977), recomputed near Re = 1e4.
+
+    Examples
+    --------
+    >>> film_in_thin_air(np.array(10.0), np.array([1.0, 0.692])).round(2)
+    array([10.  ,  8.17])
+    """
+    thinner: Array = film * np.power(density_ratio, THIN_AIR_EXPONENT)
+    return thinner

@@ -15,6 +15,8 @@ _ROWS: Final = np.array([0, 0, 1, 0, 1, 2])
 _COLUMNS: Final = np.array([0, 1, 1, 2, 2, 2])
 _SOLID_BOX: Final = 12.0
 """Divisor of a uniform rod, plate or box, from the integral of s^2 over its side."""
+_ROUND_TUBE: Final = 8.0
+"""Divisor of a uniform ring, disc or tube by its diameters, from the integral of r^2."""
 
 
 def box_inertia(mass: Array, x: Array, y: Array, z: Array) -> Array:
@@ -49,6 +51,45 @@ def box_inertia(mass: Array, x: Array, y: Array, z: Array) -> Array:
     squares = np.stack(np.broadcast_arrays(*(np.square(side) for side in (x, y, z))), axis=-1)
     others = squares.sum(axis=-1, keepdims=True) - squares
     moments: Array = np.asarray(mass)[..., np.newaxis] * others / _SOLID_BOX
+    return moments[..., np.newaxis] * np.eye(3)
+
+
+def tube_inertia(
+    mass: Array, outer_diameter: Array, inner_diameter: Array, length: Array
+) -> Array:
+    """Moments of inertia of a uniform round tube along z about its own centre.
+
+    Parameters
+    ----------
+    mass : Array, shape (...)
+        Mass [kg].
+    outer_diameter, inner_diameter : Array, shape (...)
+        Outside and inside [m]; an inside of zero makes a rod.
+    length : Array, shape (...)
+        Length along z [m].
+
+    Returns
+    -------
+    Array, shape (..., 3, 3)
+        Inertia matrix, diagonal [kg*m^2].
+
+    Notes
+    -----
+    Izz = m (D^2 + d^2)/8, Ixx = Iyy = Izz/2 + m L^2/12.
+
+    References
+    ----------
+    Beer, Johnston, "Vector Mechanics for Engineers: Dynamics", appendix on mass moments of inertia
+    (from memory).
+
+    Examples
+    --------
+    >>> tube_inertia(np.array(8.0), np.array(2.0), np.array(1.0), np.array(3.0)).diagonal()
+    array([8.5, 8.5, 5. ])
+    """
+    about_axis = mass * (np.square(outer_diameter) + np.square(inner_diameter)) / _ROUND_TUBE
+    across = about_axis / 2.0 + mass * np.square(length) / _SOLID_BOX
+    moments = np.stack(np.broadcast_arrays(across, across, about_axis), axis=-1)
     return moments[..., np.newaxis] * np.eye(3)
 
 
@@ -128,6 +169,53 @@ def box_parameters(mass: Array, centre: Array, sides: Array) -> Array:
     )
 
 
+def moved_parameters(parameters: Array, rotation: Array, place: Array) -> Array:
+    """Inertial parameters of the same bodies, seen from another frame.
+
+    Parameters
+    ----------
+    parameters : Array, shape (..., 10)
+        m [kg], m*c [kg*m], then Ixx, Ixy, Iyy, Ixz, Iyz, Izz about the origin [kg*m^2].
+    rotation : Array, shape (..., 3, 3)
+        Axes of the frame they are given in, as columns in the axes of the new frame [1].
+    place : Array, shape (..., 3)
+        Origin of the frame they are given in, in the new frame [m].
+
+    Returns
+    -------
+    Array, shape (..., 10)
+        The same in the new frame, about its origin [kg, kg*m, kg*m^2].
+
+    Notes
+    -----
+    With h = R m c and the arm p: first moment h + m p, inertia
+    R I R^T + 2 (h . p) E - h p^T - p h^T + m (|p|^2 E - p p^T). Linear, so it moves sums of bodies
+    as well as one.
+
+    References
+    ----------
+    Featherstone, "Rigid Body Dynamics Algorithms", Springer (2008), section 2.13, for the change
+    of frame of a rigid-body inertia (from memory).
+
+    Examples
+    --------
+    >>> rod = np.array([2.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.5, 0.0, 0.0, 0.5])
+    >>> moved_parameters(rod, np.eye(3), np.array([0.0, 0.0, 1.0]))
+    array([2. , 0. , 0. , 2. , 2. , 0. , 2.5, 0. , 0. , 0.5])
+    """
+    parameters = np.asarray(parameters)
+    mass = parameters[..., :1]
+    first = np.einsum("...ij,...j->...i", rotation, parameters[..., 1:4])
+    inertia = rotation @ _matrix(parameters) @ np.swapaxes(rotation, -1, -2)
+    cross = first[..., :, np.newaxis] * place[..., np.newaxis, :]
+    along = np.einsum("...i,...i->...", first, place)[..., np.newaxis, np.newaxis]
+    shifted = 2.0 * along * np.eye(3) - cross - np.swapaxes(cross, -1, -2)
+    inertia = inertia + shifted + mass[..., np.newaxis] * _offset_square(place)
+    moments = inertia[..., _ROWS, _COLUMNS]
+    moved = first + mass * place
+    return np.concatenate((np.broadcast_to(mass, (*moved.shape[:-1], 1)), moved, moments), axis=-1)
+
+
 def centre_of_mass(parameters: Array) -> Array:
     """Centre of mass of a body, or of several whose parameters were added up.
 
@@ -188,11 +276,16 @@ def inertia_about_centre(parameters: Array) -> Array:
     array([0.1, 0.2, 0.2])
     """
     parameters = np.asarray(parameters)
-    about_origin = np.empty((*parameters.shape[:-1], 3, 3))
-    about_origin[..., _ROWS, _COLUMNS] = parameters[..., 4:]
-    about_origin[..., _COLUMNS, _ROWS] = parameters[..., 4:]
     mass = parameters[..., 0, np.newaxis, np.newaxis]
-    return about_origin - mass * _offset_square(centre_of_mass(parameters))
+    return _matrix(parameters) - mass * _offset_square(centre_of_mass(parameters))
+
+
+def _matrix(parameters: Array) -> Array:
+    """Return the inertia about the origin as a symmetric matrix."""
+    matrix = np.empty((*parameters.shape[:-1], 3, 3))
+    matrix[..., _ROWS, _COLUMNS] = parameters[..., 4:]
+    matrix[..., _COLUMNS, _ROWS] = parameters[..., 4:]
+    return matrix
 
 
 def _offset_square(offset: Array) -> Array:

@@ -1,13 +1,8 @@
-"""How far and how long: cost of transport, endurance and range."""
-
-from typing import Final
+"""How far and how long: cost of transport, endurance, range, and service on the way."""
 
 import numpy as np
 
 from tradeopt.arrays import Array
-
-STANDARD_GRAVITY: Final = 9.80665
-"""Conventional acceleration of free fall [m/s^2], 3rd CGPM (1901)."""
 
 
 def mean_over_shares(value: Array, share: Array) -> Array:
@@ -103,17 +98,15 @@ def endurance(energy: Array, mean_power: Array) -> Array:
     return energy / mean_power
 
 
-def range_on_charge(run_time: Array, speed: Array, share: Array) -> Array:
-    """Distance walked on one charge in a mix of gaits.
+def range_on_charge(time: Array, speed: Array) -> Array:
+    """Distance walked on one charge.
 
     Parameters
     ----------
-    run_time : Array, shape (...)
-        Time on one charge in this mix [s].
-    speed : Array, shape (..., gait)
-        Speed of each gait, zero while standing [m/s].
-    share : Array, shape (..., gait)
-        Share of the time of each gait, adding up to 1 [1].
+    time : Array, shape (..., leg)
+        Time in each leg of the mission on one charge [s].
+    speed : Array, shape (..., leg)
+        Mean speed in each leg, zero while standing [m/s].
 
     Returns
     -------
@@ -122,14 +115,45 @@ def range_on_charge(run_time: Array, speed: Array, share: Array) -> Array:
 
     Notes
     -----
-    Time on one charge times the mean speed over time.
+    Sum of time times speed. A leg without speed adds nothing, however long it is.
 
     Examples
     --------
-    >>> range_on_charge(np.array(20000.0), np.array([0.5, 0.0]), np.array([0.75, 0.25]))
+    >>> range_on_charge(np.array([15000.0, 5000.0]), np.array([0.5, 0.0]))
     np.float64(7500.0)
     """
-    return run_time * mean_over_shares(speed, share)
+    still = np.asarray(speed) == 0.0
+    distance: Array = np.where(still, 0.0, np.where(still, 0.0, time) * speed).sum(axis=-1)
+    return distance
+
+
+def completed_rounds(time: Array, leg_time: Array) -> Array:
+    """Count the whole rounds of a mission.
+
+    Parameters
+    ----------
+    time : Array, shape (..., leg)
+        Time in each leg on one charge [s].
+    leg_time : Array, shape (..., leg)
+        Time of each leg in one round, above zero [s].
+
+    Returns
+    -------
+    Array, shape (...)
+        Rounds of which the last leg was walked to its end [1].
+
+    Notes
+    -----
+    The whole part of the last leg's time over its time in one round; a round that lacks less than
+    a millionth of its last leg counts as whole.
+
+    Examples
+    --------
+    >>> completed_rounds(np.array([500.0, 150.0]), np.array([200.0, 50.0]))
+    np.float64(3.0)
+    """
+    rounds: Array = np.floor(time[..., -1] / leg_time[..., -1] + 1e-6)
+    return rounds
 
 
 def range_at_cost(energy: Array, cost: Array, mass: Array, *, gravity: Array) -> Array:
@@ -199,3 +223,35 @@ def slope_cost_bound(slope: Array, regeneration_efficiency: Array) -> Array:
     """
     lift = np.sin(slope)
     return np.where(lift >= 0.0, lift, regeneration_efficiency * lift)
+
+
+def service_time(each: Array, every: Array, distance: Array) -> Array:
+    """Time one task takes over a distance.
+
+    Parameters
+    ----------
+    each : Array, shape (...)
+        Time it takes each time [s].
+    every : Array, shape (...)
+        Distance after which it is due again [m].
+    distance : Array, shape (...)
+        Distance walked [m].
+
+    Returns
+    -------
+    Array, shape (...)
+        Time [s].
+
+    Notes
+    -----
+    t d/d_0, a mean over many such distances: a task is not rounded up to whole ones. Infinite
+    where it is due without any distance at all.
+
+    Examples
+    --------
+    >>> service_time(np.array(900.0), np.array(2e5), np.array(1e5))
+    np.float64(450.0)
+    """
+    still = np.asarray(every) == 0.0
+    time: Array = np.where(still, np.inf, each * distance / np.where(still, 1.0, every))
+    return time[()]

@@ -104,6 +104,36 @@ def family_factors(radius_ratio: Array, length_ratio: Array, turns_ratio: Array)
     )
 
 
+def scaling_margin(radius_ratio: Array, length_ratio: Array) -> Array:
+    """How far a motor stays within what its family's scaling holds for.
+
+    Parameters
+    ----------
+    radius_ratio : Array, shape (...)
+        Air-gap radius per that of the reference motor, above 0 [1].
+    length_ratio : Array, shape (...)
+        Stack length per that of the reference motor, above 0 [1].
+
+    Returns
+    -------
+    Array, shape (...)
+        1 at the reference, 0 at half or twice its size, negative beyond [1].
+
+    Notes
+    -----
+    1 - |log2 ratio|, the worse of radius and length. That the scaling holds to a factor of two is
+    the choice of `family_factors`.
+
+    Examples
+    --------
+    >>> scaling_margin(np.array([1.0, 2.0, 1.0]), np.array([1.0, 1.0, 0.25]))
+    array([ 1.,  0., -1.])
+    """
+    octaves = np.maximum(np.abs(np.log2(radius_ratio)), np.abs(np.log2(length_ratio)))
+    margin: Array = 1.0 - octaves
+    return margin
+
+
 def motor_constant(torque_constant: Array, resistance: Array) -> Array:
     """Torque per root of copper loss: how good a motor is, whatever its winding.
 

@@ -5,12 +5,27 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from tradeopt import units
-from tradeopt.quantities import ENDURANCE, RANGE, RUN_TIME, Quantity
+from tradeopt.quantities import (
+    DISTANCE_TO_STOP,
+    ENDURANCE,
+    RANGE,
+    RUN_TIME,
+    TASK_TIME,
+    UPKEEP_TIME,
+    Quantity,
+)
 
 DIGITS = 4
 """Significant digits that are shown."""
 
-SHOWN_IN = {RANGE.name: "km", ENDURANCE.name: "h", RUN_TIME.name: "h"}
+SHOWN_IN = {
+    RANGE.name: "km",
+    DISTANCE_TO_STOP.name: "km",
+    ENDURANCE.name: "h",
+    RUN_TIME.name: "h",
+    TASK_TIME.name: "min",
+    UPKEEP_TIME.name: "min",
+}
 """By quantity: the unit it is read in, where that of its SI unit is not the usual one."""
 
 _ENERGY = "Wh"

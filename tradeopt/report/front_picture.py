@@ -89,7 +89,16 @@ def _draw_tried(axes: Axes, tried: FrontView) -> None:
     ):
         rows = np.flatnonzero(chosen & np.isfinite(x) & np.isfinite(y))
         rows = rows[:: len(rows) // MOST_CROSSES + 1]
-        axes.scatter(x[rows], y[rows], s=14, marker=mark, color=colour, alpha=0.35, label=label)
+        axes.scatter(
+            x[rows],
+            y[rows],
+            s=14,
+            marker=mark,
+            color=colour,
+            alpha=0.35,
+            label=label,
+            rasterized=True,
+        )
 
 
 def _points(view: FrontView) -> tuple[Array, Array]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tradeopt.quantities import BODIES, JOINTS, Quantity
+from tradeopt.quantities import JOINTS, Quantity
 from tradeopt.report.amount import Amount, Cell, amount, amount_of
 from tradeopt.report.section import Section
 from tradeopt.report.view import View
@@ -142,7 +142,7 @@ def _where(view: View, limit: Limit, joint: str) -> str:
         return joint
     # a NaN is found first by both, as it is the worst there is
     flat = values.argmax() if limit.at_most else values.argmin()
-    entries = {"joint": JOINTS, "gait": view.gaits, "body": BODIES}
+    entries = view.evaluation.entries
     places = zip(axes, np.unravel_index(flat, values.shape), strict=True)
     words = [entries[axis][int(place)] for axis, place in places if axis in entries]
     return ", ".join([joint, *words] if joint else words)

@@ -9,9 +9,10 @@ import numpy as np
 from tradeopt import quantities as q
 from tradeopt.report.amount import Cell, amount
 from tradeopt.report.section import Section
-from tradeopt.report.view import LEGS, View, spoken
+from tradeopt.report.view import View, spoken
 
 _DRIVE_PARTS = (q.MOTOR_MASS, q.TRANSMISSION_MASS, q.SPRING_MASS, q.COOLING_MASS)
+_DRIVE_GROWTHS = (q.MOTOR_GROWTH, q.TRANSMISSION_GROWTH, q.SPRING_GROWTH, q.COOLING_GROWTH)
 _TORSO = "torso"
 
 
@@ -31,15 +32,13 @@ def mass_sections(view: View) -> tuple[Section, ...]:
 
     Notes
     -----
-    Predicted = basic + growth. The chain says the growth of the whole and of each body's
-    structure; what is left of it is shared by drives and battery as the study's allowances are, or
-    in proportion to their masses where another kind of mass stage has no such allowances.
+    Predicted = basic + growth, item by item as the chain says.
     """
     return _statement(view), _drives(view)
 
 
 def _statement(view: View) -> Section:
-    rows = [*_bodies(view), *_grown(view)]
+    rows = [*_bodies(view), *_others(view), *_grown(view)]
     total = float(view.of(q.TOTAL_MASS))
     basic = float(view.of(q.BASIC_MASS))
     rows.append(_row("whole robot", 1, basic, total - basic))
@@ -56,36 +55,36 @@ def _bodies(view: View) -> list[tuple[Cell, ...]]:
     ]
 
 
-def _count(body: str) -> int:
-    return 1 if body == _TORSO else LEGS
-
-
-def _grown(view: View) -> list[tuple[Cell, ...]]:
-    """Return the rows of what has no growth of its own in the glossary: drives and battery."""
-    drives = np.sum([view.of(part) for part in _DRIVE_PARTS], axis=0)
-    battery = float(view.of(q.BATTERY_MASS))
-    shares = (_allowance(view, "drive_growth"), _allowance(view, "battery_growth"))
-    weights = [*(LEGS * mass * shares[0] for mass in drives), battery * shares[1]]
-    whole = sum(weights)
-    scale = _left_to_grow(view) / whole if whole else 0.0
-    labels = [*(f"{spoken(joint)} drive" for joint in q.JOINTS), "battery"]
-    counts = [LEGS] * len(q.JOINTS) + [1]
-    basic = [*(float(mass) for mass in drives), battery]
+def _others(view: View) -> list[tuple[Cell, ...]]:
+    """Return the rows of named groups: joints beside the legs, and pieces that may fail."""
+    named = (
+        ("joint_group", q.GROUP_MASS, q.GROUP_GROWTH),
+        ("component", q.COMPONENT_MASS, q.COMPONENT_GROWTH),
+    )
     return [
-        _row(label, count, mass, scale * weight / count)
-        for label, count, mass, weight in zip(labels, counts, basic, weights, strict=True)
+        _row(spoken(name), 1, float(mass), float(growth))
+        for axis, masses, growths in named
+        for name, mass, growth in zip(
+            view.evaluation.entries[axis], view.of(masses), view.of(growths), strict=True
+        )
+        if mass > 0.0
     ]
 
 
-def _left_to_grow(view: View) -> float:
-    counts = [_count(body) for body in q.BODIES]
-    structure = float(view.of(q.STRUCTURE_GROWTH) @ counts)
-    return float(view.of(q.TOTAL_MASS) - view.of(q.BASIC_MASS)) - structure
+def _count(body: str) -> int:
+    return 1 if body == _TORSO else q.LEGS
 
 
-def _allowance(view: View, name: str) -> float:
-    given = view.evaluation.values.get(f"stages.mass.{name}")
-    return 1.0 if given is None else float(given[view.row])
+def _grown(view: View) -> list[tuple[Cell, ...]]:
+    """Return the rows of drives and battery."""
+    drives = np.sum([view.of(part) for part in _DRIVE_PARTS], axis=0)
+    growths = np.sum([view.of(growth) for growth in _DRIVE_GROWTHS], axis=0)
+    battery, battery_growth = float(view.of(q.BATTERY_MASS)), float(view.of(q.BATTERY_GROWTH))
+    rows = [
+        _row(f"{spoken(joint)} drive", q.LEGS, float(mass), float(growth))
+        for joint, mass, growth in zip(q.JOINTS, drives, growths, strict=True)
+    ]
+    return [*rows, _row("battery", 1, battery, battery_growth)]
 
 
 def _row(label: str, count: int, basic: float, growth: float) -> tuple[Cell, ...]:
@@ -97,9 +96,9 @@ def _drives(view: View) -> Section:
     parts = [view.of(part) for part in _DRIVE_PARTS]
     rows: list[tuple[Cell, ...]] = []
     for place, joint in enumerate(q.JOINTS):
-        masses = [LEGS * float(part[place]) for part in parts]
+        masses = [q.LEGS * float(part[place]) for part in parts]
         rows.append((joint, *(amount(mass, "kg") for mass in (*masses, sum(masses)))))
-    sums = [LEGS * float(part.sum()) for part in parts]
+    sums = [q.LEGS * float(part.sum()) for part in parts]
     rows.append(("all joints", *(amount(mass, "kg") for mass in (*sums, sum(sums)))))
     heads = ("joint", "motors", "transmissions", "springs", "cooling", "drives")
     remark = "basic masses, left and right together"

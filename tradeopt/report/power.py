@@ -8,7 +8,7 @@ from tradeopt import quantities as q
 from tradeopt.arrays import Array
 from tradeopt.report.amount import Cell, amount
 from tradeopt.report.section import Section
-from tradeopt.report.view import LEGS, View
+from tradeopt.report.view import View
 
 MISSION = "mission"
 """Column of the mission's mix of gaits."""
@@ -53,36 +53,40 @@ def power_balance(view: View) -> PowerBalance:
     Notes
     -----
     Over a stride the pack gives, per leg, joint power (torque times speed, net of what comes
-    back), what springs and rotors keep (nothing but what sampling leaves of it), and the losses;
-    and for the whole robot fans, standby, and what regeneration loses of returned power.
+    back), what springs take (nothing but what sampling leaves of it), and the losses; and for the
+    whole robot fans, standby, and what regeneration loses of returned power. Rotors give back over
+    a stride all that they take. Each part is worked out by itself, none is what the others leave.
+    While the robot sits, standby alone is drawn.
     """
-    shaft = (view.of(q.MOTOR_TORQUE) * view.of(q.MOTOR_SPEED)).mean(axis=-1)
     joints = (view.of(q.JOINT_TORQUE) * view.of(q.JOINT_SPEED)).mean(axis=-1)
     one_leg = {
         "joints": joints,
-        "springs": shaft - joints - view.of(q.TRANSMISSION_LOSS),
+        "springs": -(view.of(q.SPRING_TORQUE) * view.of(q.JOINT_SPEED)).mean(axis=-1),
         "transmissions": view.of(q.TRANSMISSION_LOSS),
         "copper": view.of(q.COPPER_LOSS),
         "iron": view.of(q.IRON_LOSS).mean(axis=-1),
         "electronics": view.of(q.DRIVE_LOSS),
     }
     gaits = len(view.gaits)
-    fans = np.full(gaits, LEGS * view.of(q.COOLING_POWER).sum())
+    fans = np.full(gaits, q.LEGS * view.of(q.COOLING_POWER).sum())
     standby = np.full(gaits, view.of(q.STANDBY_POWER))
-    pack = view.of(q.MEAN_POWER)
-    regeneration = pack - LEGS * view.of(q.DRIVE_POWER).sum(axis=0) - fans - standby
-    others = {"fans": fans, "standby": standby, "regeneration": regeneration}
     share = view.of(q.GAIT_SHARE)
+    sitting = float(1.0 - share.sum()) * float(view.of(q.SITTING_POWER))
     return PowerBalance(
-        {name: _with_mission(LEGS * part, share) for name, part in one_leg.items()},
-        {name: _with_mission(part, share) for name, part in others.items()},
-        _with_mission(pack, share),
+        {name: _with_mission(q.LEGS * part, share) for name, part in one_leg.items()},
+        {
+            "fans": _with_mission(fans, share),
+            "standby": _with_mission(standby, share, sitting),
+            "regeneration": _with_mission(view.of(q.REGENERATION_LOSS), share),
+        },
+        _with_mission(view.of(q.MEAN_POWER), share, sitting),
     )
 
 
-def _with_mission(power: Array, share: Array) -> Array:
-    """Add the mean over the mission's time as a last column."""
-    return np.concatenate([power, (power @ share)[..., np.newaxis]], axis=-1)
+def _with_mission(power: Array, share: Array, sitting: float = 0.0) -> Array:
+    """Add the mean over the mission's time as a last column, with its share of sitting."""
+    mean = power @ share + sitting
+    return np.concatenate([power, mean[..., np.newaxis]], axis=-1)
 
 
 def power_sections(view: View) -> tuple[Section, ...]:
@@ -108,8 +112,8 @@ def _by_gait(view: View, balance: PowerBalance) -> Section:
     rows = [(name, *_watts(part)) for name, part in parts.items()]
     rows.append(("pack", *_watts(balance.pack)))
     remark = (
-        "mean power of both legs; joints: net mechanical power; springs: what springs and rotors "
-        "keep over a stride; regeneration: lost on the way back to the pack"
+        "mean power of both legs; joints: net mechanical power; springs: what springs keep "
+        "over a stride; regeneration: lost on the way back to the pack"
     )
     heads = ("part", *view.gaits, MISSION)
     return Section("power", "Power by gait", heads, tuple(rows), remark)

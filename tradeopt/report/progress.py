@@ -76,7 +76,10 @@ class RunStanding(Protocol):
 
 def progress_words(run: RunStanding) -> str:
     """Say on one line how a run comes along."""
-    parts = [f"{run.tried:,} designs tried", f"{_share(run)} meet every limit"]
+    if run.tried == 0:
+        parts = ["the first designs are under way"]
+    else:
+        parts = [f"{run.tried:,} designs tried", f"{_share(run)} meet every limit"]
     if run.growth is not None:
         parts.append(f"front {run.front_size}, {run.growth:.3g} times the first")
     if rejected := rejections(run.missed, max(run.tried, 1), most=1):
@@ -110,7 +113,7 @@ def summary_words(run: RunStanding) -> str:
             f"missed most: {stop or 'none, but an objective has no value'}"
         )
     name, missed = next(iter(run.missed.items()), ("", 0))
-    share = f"the tightest limit is {name}, which {100.0 * missed / run.tried:.3g} % miss"
+    share = f"missed most: {name}, by {100.0 * missed / run.tried:.3g} %"
     return (
         f"{run.run_id}: {run.feasible:,} of {run.tried:,} designs tried meet every limit; "
         f"{share if missed else 'none misses a limit'}"
@@ -148,7 +151,7 @@ def plain_run(run: RunStanding) -> Plain:
 
 
 def _share(run: RunStanding) -> str:
-    return f"{100.0 * run.feasible / run.tried:.3g} %" if run.tried else "none"
+    return f"{100.0 * run.feasible / run.tried:.3g} %"
 
 
 def time_words(seconds: float) -> str:

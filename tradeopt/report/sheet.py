@@ -4,16 +4,17 @@ import numpy as np
 
 from tradeopt import quantities as q
 from tradeopt.arrays import Array
-from tradeopt.chain.kind import Recording
-from tradeopt.physics.mission import mean_over_shares
 from tradeopt.quantities import Quantity
-from tradeopt.report.amount import Cell, amount, size_of
+from tradeopt.report.amount import Cell, size_of
 from tradeopt.report.drives import drive_sections
 from tradeopt.report.limits import limit_section, standings, verdict
 from tradeopt.report.masses import mass_sections
+from tradeopt.report.mission import facts, mission_sections
 from tradeopt.report.power import power_sections
+from tradeopt.report.recordings import recording_sections
 from tradeopt.report.section import Section, Sheet
 from tradeopt.report.view import View
+from tradeopt.stages.recorded_motion import OVER_FLAT_FOOT
 from tradeopt.study.compiled import Evaluation
 from tradeopt.study.problem import Variable
 from tradeopt.study.study import Study
@@ -80,12 +81,13 @@ def design_sheet(study: Study, evaluation: Evaluation, designs: Array, row: int 
     view = View(evaluation, row)
     found = standings(view, study.problem.limits)
     sections = (
-        _mission(view),
+        *mission_sections(view),
         limit_section(found),
         _variables(study, designs[row]),
         *mass_sections(view),
         *power_sections(view),
         *drive_sections(view),
+        *recording_sections(view),
         _battery(view),
     )
     finite = all(np.isfinite(view.of(q_of(study, one.name))) for one in study.problem.objectives)
@@ -95,7 +97,7 @@ def design_sheet(study: Study, evaluation: Evaluation, designs: Array, row: int 
         verdict=verdict(found),
         feasible=finite and all(one.missed <= 0.0 for one in found),
         sections=sections,
-        notes=(*_gait_notes(study), *MODEL_LIMITS, *CAUTIONS),
+        notes=(*_gait_notes(study, view), *MODEL_LIMITS, *CAUTIONS),
     )
 
 
@@ -104,34 +106,21 @@ def q_of(study: Study, name: str) -> Quantity:
     return study.problem.chain.quantities[name]
 
 
-def _mission(view: View) -> Section:
-    share = view.of(q.GAIT_SHARE)
-    speed = float(mean_over_shares(view.of(q.WALKING_SPEED), share))
-    power = float(mean_over_shares(view.of(q.MEAN_POWER), share))
-    rows: tuple[tuple[Cell, ...], ...] = (
-        *_facts(view, q.RANGE, q.ENDURANCE),
-        ("mean_speed", amount(speed, "m/s"), "over the mission's time, standing included"),
-        ("mean_power", amount(power, "W"), "drawn from the pack over the mission's time"),
-        *_facts(view, q.TOTAL_MASS, q.COST_OF_TRANSPORT, q.MECHANICAL_COST_OF_TRANSPORT),
-    )
-    return Section("mission", "Mission", ("quantity", "value", "meaning"), rows)
-
-
 def _battery(view: View) -> Section:
-    rows = _facts(
+    rows = facts(
         view,
         q.PACK_ENERGY,
         q.BATTERY_MASS,
         q.RUN_TIME,
         q.LOW_BUS_VOLTAGE,
+        q.PACK_LOSS,
         q.PACK_CURRENT_MARGIN,
         q.PACK_POWER_MARGIN,
+        q.CHARGE_CURRENT_MARGIN,
+        q.CHARGE_VOLTAGE_MARGIN,
+        q.CELL_COLD_MARGIN,
     )
     return Section("battery", "Battery", ("quantity", "value", "meaning"), rows)
-
-
-def _facts(view: View, *quantities: Quantity) -> tuple[tuple[Cell, ...], ...]:
-    return tuple((one.name, view.amount(one), one.meaning) for one in quantities)
 
 
 def _variables(study: Study, design: Array) -> Section:
@@ -158,16 +147,21 @@ def _bounds(variable: Variable) -> str:
     return f"{lower.number} to {upper}"
 
 
-def _gait_notes(study: Study) -> list[str]:
-    """Tell which gaits were recorded: their torques are scaled, not computed."""
-    places = study.problem.layout.places
-    return [
-        f"The gait {gait} is recorded: its torques are scaled by weight and leg length, so it "
-        "does not feel where in the leg a mass sits."
-        for gait in study.problem.layout.gaits
-        if any(
-            isinstance(parameter, Recording)
-            for kind in places[f"gaits.{gait}"].kinds
-            for parameter in kind.parameters
-        )
-    ]
+def _gait_notes(study: Study, view: View) -> list[str]:
+    """Tell what the recorded gaits take for granted."""
+    notes = []
+    strides, scaled = view.of(q.RECORDED_STRIDES), view.of(q.SCALED_TORQUE)
+    for number, gait in enumerate(view.gaits):
+        if scaled[number]:
+            notes.append(
+                f"The gait {gait} is recorded: its torques are scaled by weight and leg length, "
+                "so it does not feel where in the leg a mass sits."
+            )
+        elif strides[number]:
+            is_flat = study.problem.values.get(f"gaits.{gait}.torso") == OVER_FLAT_FOOT
+            notes.append(
+                f"The gait {gait} follows recorded joint angles: left and right leg are taken for "
+                "mirror images, and feet for what does not slip"
+                + (", nor tilts while it stands alone (flat)." if is_flat else ".")
+            )
+    return notes

@@ -7,9 +7,6 @@ from tradeopt.quantities import Quantity
 from tradeopt.report.amount import Amount, amount_of
 from tradeopt.study.compiled import Evaluation
 
-LEGS = 2
-"""Legs of the robot; everything by joint is said of one of them."""
-
 
 def spoken(name: str) -> str:
     """Write a name of the glossary the way it is read."""

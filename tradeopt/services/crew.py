@@ -3,14 +3,16 @@
 import multiprocessing
 import os
 import signal
+import sys
 import threading
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import SpawnProcess
-from types import TracebackType
+from types import ModuleType, TracebackType
 from typing import Self
 
 from tradeopt.services import runs
@@ -128,13 +130,22 @@ def _hire(job: tuple[str, str, StudyReader]) -> _Worker:
 
 @contextmanager
 def _for_workers() -> Iterator[None]:
-    """Let what starts within be single-threaded, and deaf to interrupts."""
+    """Let what starts within be single-threaded, deaf to interrupts, and no copy of our program.
+
+    A fresh interpreter would run the calling script once more, which a script that just calls
+    `tradeopt.search` does not survive; workers need none of it.
+    """
+    # starting the first child starts this helper of the library, which lets interrupts in again
+    resource_tracker.ensure_running()
+    program = sys.modules["__main__"]
+    sys.modules["__main__"] = ModuleType("__main__")
     before = {name: os.environ.get(name) for name in SINGLE_THREADED}
     os.environ.update(dict.fromkeys(SINGLE_THREADED, "1"))
     blocked = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
     finally:
+        sys.modules["__main__"] = program
         signal.pthread_sigmask(signal.SIG_SETMASK, blocked)
         for name, value in before.items():
             if value is None:
@@ -145,6 +156,7 @@ def _for_workers() -> Iterator[None]:
 
 def _serve(line: Connection, database_url: str, run_id: str, read_study: StudyReader) -> None:
     """Do slices until the parent hangs up. Runs in the child."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_die_with_parent, daemon=True).start()
     while True:
         try:

@@ -8,7 +8,7 @@ from typing import Any
 
 from tradeopt.arrays import Array
 from tradeopt.chain.fit import KIND
-from tradeopt.chain.kind import Number, Recording
+from tradeopt.chain.kind import File, Number
 from tradeopt.errors import Problem, StudyError, UnitError, near
 from tradeopt.report.amount import size_of
 from tradeopt.stages.registry import known_kinds
@@ -100,7 +100,7 @@ def _another(study: Study, changes: Mapping[str, str]) -> Study:
     for path, text in paths.items():
         _put(data, path, text)
     leaves = layout_of(data, known_kinds()).leaves
-    known = [path for path, leaf in leaves.items() if not isinstance(leaf, Recording)]
+    known = [path for path, leaf in leaves.items() if not isinstance(leaf, File)]
     unknown = [
         Problem(path, "a path that no value has", "the path of a value", near(path, known))
         for path in paths

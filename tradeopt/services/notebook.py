@@ -273,11 +273,6 @@ def search(
     ------
     SearchError
         When the search failed.
-
-    Notes
-    -----
-    The workers are processes that import the script they are started from: in a script, call this
-    below ``if __name__ == "__main__":``.
     """
     seconds = None if minutes is None else minutes * _MINUTE
     budget = None if seconds is None and designs is None else Budget(seconds, designs)
@@ -295,7 +290,6 @@ def search(
             url, run.id, workers=workers or cores, on_progress=lambda _progress: None
         ).progress
         if standing.state is RunState.FAILED:
-            hint = 'in a script, call search below: if __name__ == "__main__":'
-            raise SearchError(f"search: {standing.note.strip()}; {hint}")
+            raise SearchError(f"search: {standing.note.strip()}")
         found = find(database, run.id)
         return Front(study, standing, found.front(), found.nearest())

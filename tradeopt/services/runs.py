@@ -12,7 +12,8 @@ from importlib.metadata import version
 
 import numpy as np
 
-from tradeopt.errors import TradeoptError
+from tradeopt import errors
+from tradeopt.errors import StudyError, TradeoptError
 from tradeopt.search import epoch as epochs
 from tradeopt.search.designs import Designs
 from tradeopt.search.epoch import GROWTH, Epoch
@@ -99,7 +100,11 @@ def start_or_resume(
     ------
     BudgetError
         If neither time nor designs are bounded.
+    StudyError
+        If there is nothing to search.
     """
+    if not study.problem.variables:
+        raise StudyError((errors.Problem("variables", "none", "at least one value to search"),))
     wanted = budget or budget_of(study)
     if wanted.seconds is None and wanted.designs is None:
         raise BudgetError("search: got neither a time nor a number of designs, want one of them")

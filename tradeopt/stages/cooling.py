@@ -8,6 +8,7 @@ from tradeopt.chain.kind import Kind, Number, Step
 from tradeopt.chain.stage import Values
 from tradeopt.physics import cooling
 from tradeopt.stages import slots
+from tradeopt.stages.maturity import MATURITY
 
 _INSIDE = (
     Number(
@@ -24,10 +25,14 @@ _INSIDE = (
         (0.0, 2.0),
         at_least=0.0,
     ),
+    Number(
+        "ring_mass", "kg*K/W", "mass of the ring per its conductance", (0.02, 0.2), at_least=0.0
+    ),
 )
 
 
-def _resistances(values: Values, film: Array) -> Values:
+def _resistances(values: Values, sea_level_film: Array) -> Values:
+    film = cooling.film_in_thin_air(sea_level_film, values[q.AIR_DENSITY_RATIO.name])
     return {
         q.WINDING_TO_HOUSING.name: cooling.path_resistance(
             values[q.WINDING_AREA.name], values["winding_film"], beside=values["ring"]
@@ -38,18 +43,23 @@ def _resistances(values: Values, film: Array) -> Values:
     }
 
 
+def _ring_mass(values: Values) -> Array:
+    return values["ring"] * values["ring_mass"]
+
+
 def _still_air(values: Values) -> Values:
-    nothing = np.zeros_like(values["ring"])
     return {
-        q.COOLING_MASS.name: nothing,
-        q.COOLING_POWER.name: nothing,
+        q.COOLING_MASS.name: _ring_mass(values),
+        q.COOLING_MATURITY.name: values[MATURITY.name],
+        q.COOLING_POWER.name: np.zeros_like(values["ring"]),
         **_resistances(values, values["air_film"]),
     }
 
 
 def _fan(values: Values) -> Values:
     return {
-        q.COOLING_MASS.name: values["mass"],
+        q.COOLING_MASS.name: values["mass"] + _ring_mass(values),
+        q.COOLING_MATURITY.name: values[MATURITY.name],
         q.COOLING_POWER.name: values["power"],
         **_resistances(values, values["blown_film"]),
     }
@@ -64,12 +74,13 @@ STILL_AIR = Kind(
         Number(
             "air_film",
             "W/(m^2*K)",
-            "housing to still air, convection and radiation together, per housing area",
+            "housing to still air at sea level, convection and radiation together, per area",
             (8, 16),
             above=0.0,
         ),
+        MATURITY,
     ),
-    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA), _still_air)},
+    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA, q.AIR_DENSITY_RATIO), _still_air)},
 )
 
 FAN = Kind(
@@ -81,12 +92,13 @@ FAN = Kind(
         Number(
             "blown_film",
             "W/(m^2*K)",
-            "housing and open stator to blown air, per housing area",
+            "housing and open stator to blown air at sea level, per housing area",
             (20, 60),
             above=0.0,
         ),
         Number("mass", "kg", "fan and duct", (0.03, 0.2), at_least=0.0),
         Number("power", "W", "what the fan takes", (0.5, 6), at_least=0.0),
+        MATURITY,
     ),
-    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA), _fan)},
+    {"size": Step((q.WINDING_AREA, q.HOUSING_AREA, q.AIR_DENSITY_RATIO), _fan)},
 )

@@ -9,8 +9,6 @@ from tradeopt.chain.stage import Values
 from tradeopt.physics import bus, motor
 from tradeopt.stages import slots
 
-_LEGS = 2
-
 
 def _inverters(values: Values) -> Values:
     current = values[q.MOTOR_CURRENT.name]
@@ -22,17 +20,19 @@ def _inverters(values: Values) -> Values:
     shaft = values[q.MOTOR_TORQUE.name] * values[q.MOTOR_SPEED.name]
     copper = motor.copper_loss(current, values[q.HOT_RESISTANCE.name][..., None])
     drive = shaft + copper + values[q.IRON_LOSS.name] + lost
-    always_on = values[q.STANDBY_POWER.name] + _LEGS * values[q.COOLING_POWER.name].sum(axis=1)
-    drawn = bus.bus_power(
-        drive.sum(axis=1),
-        always_on[:, None],
-        regeneration_efficiency=values["regeneration"][:, None],
-    )
+    always_on = values[q.STANDBY_POWER.name] + q.LEGS * values[q.COOLING_POWER.name].sum(axis=1)
+    both_legs = drive.sum(axis=1), always_on[:, None]
+    kept = values["regeneration"][:, None]
+    drawn = bus.bus_power(*both_legs, regeneration_efficiency=kept)
+    returned = bus.regeneration_loss(*both_legs, regeneration_efficiency=kept)
+    peak = np.abs(current).max(axis=(2, 3))
     return {
         q.DRIVE_LOSS.name: lost.mean(axis=-1),
         q.DRIVE_POWER.name: drive.mean(axis=-1),
         q.BUS_POWER.name: drawn,
         q.MEAN_POWER.name: drawn.mean(axis=-1),
+        q.REGENERATION_LOSS.name: returned.mean(axis=-1),
+        q.DRIVE_CURRENT_MARGIN.name: 1.0 - peak / values["peak_current"][:, None],
     }
 
 
@@ -53,6 +53,13 @@ INVERTERS = Kind(
             (0.0, 0.95),
             at_least=0.0,
             at_most=1.0,
+        ),
+        Number(
+            "peak_current",
+            "A",
+            "largest that one inverter gives, amplitude on the q axis",
+            (20, 120),
+            above=0.0,
         ),
     ),
     {

@@ -7,11 +7,13 @@ from tradeopt.chain.kind import Column, Kind, Number, Row, Step
 from tradeopt.chain.stage import Values
 from tradeopt.physics import motor
 from tradeopt.stages import slots
+from tradeopt.stages.maturity import MATURITY
 
 FAMILY_COLUMNS = (
     Column("gap_radius", "m", "air-gap radius of the reference motor", (0.02, 0.06)),
     Column("stack_length", "m", "stack length of the reference motor", (0.01, 0.05)),
     Column("diameter", "m", "outside of the housing", (0.06, 0.15)),
+    Column("length", "m", "housing along the shaft", (0.025, 0.07)),
     Column("mass", "kg", "motor with housing", (0.2, 2)),
     Column("rotor_inertia", "kg*m^2", "rotor about the shaft", (1e-5, 1e-3)),
     Column("torque_constant", "N*m/A", "torque per q-axis ampere, amplitude", (0.05, 0.3)),
@@ -29,12 +31,13 @@ FAMILY_COLUMNS = (
 def _scaled(values: Values) -> Values:
     family = {column.name: values[f"family.{column.name}"] for column in FAMILY_COLUMNS}
     radius_ratio = values["gap_radius"] / family["gap_radius"]
-    factors = motor.family_factors(
-        radius_ratio, values["stack_length"] / family["stack_length"], values["turns"]
-    )
+    length_ratio = values["stack_length"] / family["stack_length"]
+    factors = motor.family_factors(radius_ratio, length_ratio, values["turns"])
     return {
         q.MOTOR_MASS.name: family["mass"] * factors.mass,
+        q.MOTOR_MATURITY.name: values[MATURITY.name],
         q.MOTOR_DIAMETER.name: family["diameter"] * radius_ratio,
+        q.MOTOR_LENGTH.name: family["length"] * length_ratio,
         q.ROTOR_INERTIA.name: family["rotor_inertia"] * factors.rotor_inertia,
         q.TORQUE_CONSTANT.name: family["torque_constant"] * factors.torque_constant,
         q.PHASE_RESISTANCE.name: family["phase_resistance"] * factors.resistance,
@@ -43,6 +46,7 @@ def _scaled(values: Values) -> Values:
         q.HYSTERESIS_TORQUE.name: family["hysteresis_torque"] * factors.mass,
         q.EDDY_COEFFICIENT.name: family["eddy_coefficient"] * factors.mass,
         q.PEAK_MOTOR_TORQUE.name: family["peak_torque"] * factors.peak_torque,
+        q.MOTOR_SCALING_MARGIN.name: motor.scaling_margin(radius_ratio, length_ratio),
         q.WINDING_AREA.name: family["winding_area"] * factors.area,
         q.HOUSING_AREA.name: family["housing_area"] * factors.area,
     }
@@ -74,6 +78,7 @@ SCALED = Kind(
         Number("gap_radius", "m", "air-gap radius", (0.02, 0.06), above=0.0),
         Number("stack_length", "m", "stack length", (0.008, 0.04), above=0.0),
         Number("turns", "1", "turns, as a multiple of the family's", (0.5, 2.0), above=0.0),
+        MATURITY,
     ),
     {
         "size": Step((), _scaled),

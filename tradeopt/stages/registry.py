@@ -10,14 +10,22 @@ from tradeopt.stages import (
     battery,
     cooling,
     electronics,
+    energy,
+    from_model,
     gait,
     heat,
+    layout,
+    limbs,
     mass,
     mission,
     motor,
+    recorded,
+    recorded_motion,
+    reliability,
     robot,
     spring,
     transmission,
+    upkeep,
 )
 
 GROUP = "tradeopt.kinds"
@@ -28,8 +36,17 @@ BUILT_IN: tuple[Kind, ...] = (
     robot.BIPED,
     robot.SOLID,
     robot.LIMB,
+    limbs.TUBE,
     robot.ON_BODY,
     robot.CONSTANT,
+    robot.HELD,
+    from_model.URDF,
+    from_model.FRAME,
+    from_model.BODY,
+    from_model.LIGHTER_BODY,
+    from_model.NO_STOPS,
+    from_model.FIXED_STOPS,
+    from_model.STOPS,
     motor.SCALED,
     transmission.CONSTANT,
     transmission.GEARED,
@@ -41,17 +58,36 @@ BUILT_IN: tuple[Kind, ...] = (
     battery.PACK,
     electronics.INVERTERS,
     gait.PATTERN,
+    gait.STAIRS,
+    gait.SIDE_STEP,
     gait.STAND,
-    gait.RECORDED,
+    gait.ONE_FOOT,
+    recorded.RECORDED,
+    recorded_motion.RECORDED_MOTION,
+    mission.DISTANCE,
     mission.TIME,
+    mission.SIT,
+    mission.IN_ORDER,
+    reliability.CONSTANT_RATE,
     mass.ROLL_UP,
     heat.TWO_NODE,
     electronics.SINE_WAVE,
     mission.ONE_CHARGE,
+    limbs.MASSLESS_LIMBS,
+    layout.BOXES,
+    energy.BY_USE,
+    reliability.ONE_ROUND,
+    reliability.OVER_DISTANCE,
+    upkeep.BY_DISTANCE,
+    upkeep.BY_HOURS,
+    upkeep.BY_CHARGE,
+    upkeep.SUM,
 )
 
-REQUIRED_SLOTS: frozenset[str] = frozenset(kind.slot.name for kind in BUILT_IN)
-"""Slots that every study fills; a slot of another package is there when the study names it."""
+REQUIRED_SLOTS: frozenset[str] = frozenset(
+    kind.slot.name for kind in BUILT_IN if kind.slot.required
+)
+"""Slots that every study fills; any other is there when the study names it."""
 
 
 @cache

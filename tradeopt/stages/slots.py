@@ -6,7 +6,7 @@ from tradeopt.chain.kind import Slot
 SURROUNDINGS = Slot(
     "surroundings",
     "surroundings",
-    {"size": (q.GRAVITY, q.AMBIENT_TEMPERATURE)},
+    {"size": (q.GRAVITY, q.AMBIENT_TEMPERATURE, q.AIR_DENSITY_RATIO)},
     default="still",
 )
 FRAME = Slot(
@@ -29,13 +29,26 @@ FRAME = Slot(
 BODY = Slot(
     "body",
     "robot.bodies.{body}",
-    {"size": (q.STRUCTURE_MASS, q.STRUCTURE_GROWTH, q.STRUCTURE_INERTIA)},
+    {
+        "size": (
+            q.STRUCTURE_MASS,
+            q.STRUCTURE_MATURITY,
+            q.STRUCTURE_INERTIA,
+            q.BODY_WIDTH,
+        ),
+        "duty": (
+            q.LIMB_STRESS_MARGIN,
+            q.LIMB_COLUMN_MARGIN,
+            q.LIMB_WALL_MARGIN,
+            q.LIMB_STIFFNESS_MARGIN,
+        ),
+    },
     default="solid",
 )
 MOUNT = Slot(
     "mount",
     "robot.drives.{joint}.mount",
-    {"size": (q.MOUNT_BODY, q.MOUNT_POSITION)},
+    {"size": (q.MOUNT_BODY, q.MOUNT_POSITION, q.MOUNT_AXIS)},
     default="on_body",
 )
 MOTOR = Slot(
@@ -44,7 +57,9 @@ MOTOR = Slot(
     {
         "size": (
             q.MOTOR_MASS,
+            q.MOTOR_MATURITY,
             q.MOTOR_DIAMETER,
+            q.MOTOR_LENGTH,
             q.ROTOR_INERTIA,
             q.TORQUE_CONSTANT,
             q.PHASE_RESISTANCE,
@@ -53,6 +68,7 @@ MOTOR = Slot(
             q.HYSTERESIS_TORQUE,
             q.EDDY_COEFFICIENT,
             q.PEAK_MOTOR_TORQUE,
+            q.MOTOR_SCALING_MARGIN,
             q.WINDING_AREA,
             q.HOUSING_AREA,
         ),
@@ -64,7 +80,7 @@ TRANSMISSION = Slot(
     "transmission",
     "robot.drives.{joint}.transmission",
     {
-        "size": (q.TRANSMISSION_MASS,),
+        "size": (q.TRANSMISSION_MASS, q.TRANSMISSION_MATURITY, q.TRANSMISSION_LENGTH),
         "duty": (
             q.MOTOR_TORQUE,
             q.MOTOR_SPEED,
@@ -78,7 +94,7 @@ SPRING = Slot(
     "spring",
     "robot.drives.{joint}.spring",
     {
-        "size": (q.SPRING_MASS,),
+        "size": (q.SPRING_MASS, q.SPRING_MATURITY),
         "duty": (q.SPRING_TORQUE, q.DRIVE_TORQUE, q.SPRING_TRAVEL_MARGIN),
     },
     default="none",
@@ -86,18 +102,39 @@ SPRING = Slot(
 COOLING = Slot(
     "cooling",
     "robot.drives.{joint}.cooling",
-    {"size": (q.COOLING_MASS, q.COOLING_POWER, q.WINDING_TO_HOUSING, q.HOUSING_TO_AIR)},
+    {
+        "size": (
+            q.COOLING_MASS,
+            q.COOLING_MATURITY,
+            q.COOLING_POWER,
+            q.WINDING_TO_HOUSING,
+            q.HOUSING_TO_AIR,
+        )
+    },
 )
 BATTERY = Slot(
     "battery",
     "robot.battery",
     {
-        "size": (q.BATTERY_MASS, q.BATTERY_POSITION, q.BATTERY_SIZE, q.PACK_ENERGY),
+        "size": (
+            q.BATTERY_MASS,
+            q.BATTERY_MATURITY,
+            q.BATTERY_POSITION,
+            q.BATTERY_SIZE,
+            q.PACK_ENERGY,
+        ),
         "duty": (
             q.RUN_TIME,
+            q.LEG_RUN_TIME,
             q.LOW_BUS_VOLTAGE,
+            q.PACK_LOSS,
             q.PACK_CURRENT_MARGIN,
             q.PACK_POWER_MARGIN,
+            q.CELL_TEMPERATURE,
+            q.CELL_HEAT_MARGIN,
+            q.CELL_COLD_MARGIN,
+            q.CHARGE_CURRENT_MARGIN,
+            q.CHARGE_VOLTAGE_MARGIN,
         ),
     },
     default="pack",
@@ -105,14 +142,61 @@ BATTERY = Slot(
 ELECTRONICS = Slot(
     "electronics",
     "robot.electronics",
-    {"duty": (q.DRIVE_LOSS, q.DRIVE_POWER, q.BUS_POWER, q.MEAN_POWER)},
+    {
+        "duty": (
+            q.DRIVE_LOSS,
+            q.DRIVE_POWER,
+            q.BUS_POWER,
+            q.MEAN_POWER,
+            q.REGENERATION_LOSS,
+            q.DRIVE_CURRENT_MARGIN,
+        )
+    },
     default="inverters",
 )
-STANDBY = Slot("standby", "robot.standby", {"size": (q.STANDBY_POWER,)}, default="constant")
+STANDBY = Slot(
+    "standby",
+    "robot.standby",
+    {"size": (q.STANDBY_POWER, q.SITTING_POWER)},
+    default="constant",
+)
+JOINT_GROUP = Slot(
+    "joint_group",
+    "robot.other_joints.{joint_group}",
+    {"size": (q.GROUP_MASS, q.GROUP_MATURITY, q.GROUP_INERTIA, q.GROUP_POWER)},
+    default="held",
+    required=False,
+)
+COMPONENT = Slot(
+    "component",
+    "robot.reliability.{component}",
+    {
+        "size": (
+            q.COMPONENT_MASS,
+            q.COMPONENT_MATURITY,
+            q.COMPONENT_INERTIA,
+            q.COMPONENT_POWER,
+            q.COMPONENT_GROUPS,
+            q.COMPONENT_NEEDED,
+            q.COMPONENT_SPARE,
+            q.COMMON_CAUSE,
+        ),
+        "duty": (q.COMPONENT_WEAR,),
+    },
+    default="constant_rate",
+    required=False,
+)
 GAIT = Slot(
     "gait",
     "gaits.{gait}",
     {
+        "size": (
+            q.RECORDED_STRIDES,
+            q.STRIDE_SPREAD,
+            q.STRIDE_DRIFT,
+            q.STRIDE_SPREAD_MARGIN,
+            q.SCALED_TORQUE,
+        ),
         "duty": (
             q.STRIDE_TIME,
             q.WALKING_SPEED,
@@ -123,14 +207,52 @@ GAIT = Slot(
             q.REACH_MARGIN,
             q.KNEE_FLEXION_MARGIN,
             q.GROUND_LOAD_MARGIN,
-        )
+            q.BALANCE_MARGIN,
+            q.STEP_CLEARANCE_MARGIN,
+            q.FOOT_LOAD,
+            q.FRICTION_USE,
+            q.SOLE_ROOM,
+            q.TOUCHDOWN_ENERGY,
+        ),
     },
 )
-SHARE = Slot("share", "mission.{gait}", {"size": (q.GAIT_SHARE,)}, default="time")
+LEG = Slot(
+    "leg",
+    "mission.{leg}",
+    {"duty": (q.LEG_GAIT, q.LEG_TIME, q.LEG_DISTANCE, q.LEG_PROGRESS_MARGIN)},
+    default="distance",
+)
+ROUND = Slot(
+    "round",
+    "stages.round",
+    {"duty": (q.GAIT_SHARE, q.ROUND_TIME, q.ROUND_DISTANCE, q.ROUND_STRIDES)},
+    default="in_order",
+)
+TASK = Slot(
+    "task",
+    "upkeep.{task}",
+    {"duty": (q.TASK_TIME,)},
+    default="by_distance",
+    required=False,
+)
 MASS = Slot(
     "mass",
     "stages.mass",
-    {"size": (q.INERTIA, q.BASIC_MASS, q.TOTAL_MASS)},
+    {
+        "size": (
+            q.INERTIA,
+            q.BASIC_MASS,
+            q.TOTAL_MASS,
+            q.STRUCTURE_GROWTH,
+            q.MOTOR_GROWTH,
+            q.TRANSMISSION_GROWTH,
+            q.SPRING_GROWTH,
+            q.COOLING_GROWTH,
+            q.BATTERY_GROWTH,
+            q.GROUP_GROWTH,
+            q.COMPONENT_GROWTH,
+        )
+    },
     default="roll_up",
 )
 HEAT = Slot(
@@ -151,6 +273,107 @@ VOLTAGE = Slot("voltage", "stages.voltage", {"duty": (q.VOLTAGE_MARGIN,)}, defau
 RANGE = Slot(
     "range",
     "stages.range",
-    {"duty": (q.ENDURANCE, q.RANGE, q.COST_OF_TRANSPORT, q.MECHANICAL_COST_OF_TRANSPORT)},
+    {
+        "duty": (
+            q.ENDURANCE,
+            q.RANGE,
+            q.COMPLETED_ROUNDS,
+            q.COST_OF_TRANSPORT,
+            q.MECHANICAL_COST_OF_TRANSPORT,
+        )
+    },
     default="one_charge",
+)
+LIMB_LOAD = Slot(
+    "limb_load",
+    "stages.limb_load",
+    {
+        "duty": (
+            q.LIMB_FORCE,
+            q.LIMB_MOMENT,
+            q.LIMB_DEFLECTING_MOMENT,
+            q.LIMB_TWISTING_MOMENT,
+        )
+    },
+    default="massless_limbs",
+)
+LAYOUT = Slot(
+    "layout",
+    "robot.layout",
+    {
+        "size": (
+            q.DRIVE_BODY,
+            q.DRIVE_POSITION,
+            q.DRIVE_SIZE,
+            q.DRIVE_GAP,
+            q.HIP_WIDTH,
+            q.HIP_GAP,
+            q.SHANK_WIDTH,
+            q.DRIVE_GAP_MARGIN,
+            q.HIP_GAP_MARGIN,
+            q.SHANK_WIDTH_MARGIN,
+        ),
+        "duty": (
+            q.KNEE_GAP,
+            q.LEG_CLEARANCE,
+            q.KNEE_GAP_MARGIN,
+            q.LEG_CLEARANCE_MARGIN,
+        ),
+    },
+    default="boxes",
+)
+MODEL = Slot(
+    "model",
+    "robot.model",
+    {
+        "size": (
+            q.MODEL_THIGH_LENGTH,
+            q.MODEL_SHANK_LENGTH,
+            q.MODEL_HIP_SPACING,
+            q.MODEL_INERTIA,
+            q.MODEL_LOWER_ANGLE,
+            q.MODEL_UPPER_ANGLE,
+        )
+    },
+    required=False,
+)
+STOPS = Slot(
+    "stops",
+    "robot.drives.{joint}.stops",
+    {"duty": (q.JOINT_RANGE_MARGIN,)},
+    default="none",
+)
+ENERGY = Slot(
+    "energy",
+    "stages.energy",
+    {
+        "duty": (
+            q.LEG_ENERGY,
+            q.JOINT_ENERGY,
+            q.TRANSMISSION_ENERGY,
+            q.COPPER_ENERGY,
+            q.IRON_ENERGY,
+            q.DRIVE_ENERGY,
+            q.COOLING_ENERGY,
+            q.STANDBY_ENERGY,
+            q.REGENERATION_ENERGY,
+        )
+    },
+    default="by_use",
+)
+CHANCE = Slot(
+    "chance",
+    "stages.chance",
+    {"duty": (q.COMPONENT_CHANCE, q.CHANCE_OF_FINISHING, q.DISTANCE_TO_STOP)},
+    default="one_round",
+    required=False,
+    beside=COMPONENT,
+)
+UPKEEP = Slot(
+    "upkeep",
+    "stages.upkeep",
+    {"duty": (q.UPKEEP_TIME,)},
+    default="sum",
+    required=False,
+    beside=TASK,
 )

@@ -8,13 +8,15 @@ from tradeopt.chain.kind import Kind, Number, Step, Word
 from tradeopt.chain.stage import Values
 from tradeopt.physics import spring, spring_material
 from tradeopt.stages import slots
+from tradeopt.stages.maturity import MATURITY
 
 _DIRECTIONS = ("extending", "flexing")
 _SIGNS = np.array([1.0, -1.0])
 
 
 def _no_mass(values: Values) -> Values:
-    return {q.SPRING_MASS.name: np.zeros_like(values[q.MOTOR_MASS.name])}
+    nothing = np.zeros_like(values[q.MOTOR_MASS.name])
+    return {q.SPRING_MASS.name: nothing, q.SPRING_MATURITY.name: nothing}
 
 
 def _no_torque(values: Values) -> Values:
@@ -42,6 +44,7 @@ _SIZE = (
     Number(
         "mount_factor", "1", "whole mass per mass of active material", (1.2, 2.0), at_least=1.0
     ),
+    MATURITY,
 )
 
 
@@ -53,7 +56,8 @@ def _mass(values: Values) -> Values:
             energy_density=values["energy_per_volume"],
             density=values["density"],
             mount_factor=values["mount_factor"],
-        )
+        ),
+        q.SPRING_MATURITY.name: values[MATURITY.name],
     }
 
 

@@ -8,6 +8,7 @@ from tradeopt.chain.kind import Kind, Number, Step
 from tradeopt.chain.stage import Values
 from tradeopt.physics import transmission
 from tradeopt.stages import slots
+from tradeopt.stages.maturity import MATURITY
 
 
 def _through(values: Values, efficiency: Array, room: Array) -> Values:
@@ -44,12 +45,17 @@ _COMMON = (
     Number("shaft_inertia", "kg*m^2", "at the motor shaft", (0.0, 1e-4), at_least=0.0),
     Number("rated_torque", "N*m", "largest torque at the joint", (40, 250), above=0.0),
     Number("mass_per_torque", "kg/(N*m)", "mass per rated torque", (0.004, 0.02), at_least=0.0),
+    MATURITY,
 )
 
 
 def _constant_mass(values: Values) -> Values:
     by_torque = values["rated_torque"] * values["mass_per_torque"]
-    return {q.TRANSMISSION_MASS.name: values["base_mass"] + by_torque}
+    return {
+        q.TRANSMISSION_MASS.name: values["base_mass"] + by_torque,
+        q.TRANSMISSION_LENGTH.name: values["length"],
+        q.TRANSMISSION_MATURITY.name: values[MATURITY.name],
+    }
 
 
 def _constant(values: Values) -> Values:
@@ -66,6 +72,7 @@ CONSTANT = Kind(
         Number("efficiency", "1", "when the motor drives", (0.7, 0.98), above=0.0, at_most=1.0),
         *_COMMON,
         Number("base_mass", "kg", "mass of the smallest one", (0.1, 0.5), at_least=0.0),
+        Number("length", "m", "what it adds along the motor's shaft", (0.0, 0.06), at_least=0.0),
     ),
     {"size": Step((), _constant_mass), "duty": Step(_NEEDS, _constant)},
 )
@@ -73,7 +80,11 @@ CONSTANT = Kind(
 
 def _geared_mass(values: Values) -> Values:
     by_torque = values["rated_torque"] * values["mass_per_torque"]
-    return {q.TRANSMISSION_MASS.name: values["stages"] * values["stage_mass"] + by_torque}
+    return {
+        q.TRANSMISSION_MASS.name: values["stages"] * values["stage_mass"] + by_torque,
+        q.TRANSMISSION_LENGTH.name: values["stages"] * values["stage_length"],
+        q.TRANSMISSION_MATURITY.name: values[MATURITY.name],
+    }
 
 
 def _geared(values: Values) -> Values:
@@ -101,6 +112,13 @@ GEARED = Kind(
             "kg",
             "mass of one stage beside its share by torque",
             (0.1, 0.5),
+            at_least=0.0,
+        ),
+        Number(
+            "stage_length",
+            "m",
+            "what one adds along the motor's shaft",
+            (0.01, 0.03),
             at_least=0.0,
         ),
     ),

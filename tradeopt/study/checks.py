@@ -1,13 +1,13 @@
-"""Reading objectives, limits and shares: what of a study refers to what its stages give."""
+"""Reading objectives and limits: what of a study refers to what its stages give."""
 
 import re
 
 from tradeopt import units
-from tradeopt.chain.kind import Number
 from tradeopt.errors import UnitError
 from tradeopt.quantities import JOINTS, Quantity
-from tradeopt.study.fields import number_of, one_of, spoken
-from tradeopt.study.layout import table_at, value_at
+from tradeopt.stages.registry import REQUIRED_SLOTS
+from tradeopt.study.fields import one_of, spoken
+from tradeopt.study.layout import entries_form, is_said, value_at
 from tradeopt.study.problem import Limit, Objective
 from tradeopt.study.reading import Reading
 
@@ -15,7 +15,6 @@ LIMIT_FORM = "'<= value' or '>= value' in quotes, such as '<= 80 kg'"
 """What a limit looks like, in words."""
 
 _LIMIT = re.compile(r"\s*(<=|>=)\s*(.*)", re.DOTALL)
-_SHARE_SLACK = 1e-6
 _KELVIN_SCALE = 100.0
 """What counts as one whole miss of a temperature limit [K]; a share of one means nothing."""
 
@@ -96,33 +95,19 @@ def _limit(reading: Reading, name: str, text: str, quantity: Quantity) -> Limit 
         want = f"'>= {match[2]}': a margin is what is left, and more of it is no fault"
         reading.report(at, spoken(text), want)
         return None
-    scale = _KELVIN_SCALE if quantity.unit == "K" else abs(value) or 1.0
+    own_scale = 1.0 if quantity.is_margin else abs(value) or 1.0  # a margin is a share already
+    scale = _KELVIN_SCALE if quantity.unit == "K" else own_scale
     return Limit(name, quantity.unit, value, at_most=at_most, scale=scale)
 
 
-def check_gaits(reading: Reading) -> None:
-    """Report a study without any gait; where `gaits` is no table the model reports it."""
+def check_entries(reading: Reading) -> None:
+    """Report named entries, such as gaits, that every study needs and this one has none of.
+
+    Where their table is no table the model reports it.
+    """
     data = reading.document.data
-    if "gaits" not in data or data["gaits"] == {}:
-        got = "an empty table" if "gaits" in data else "nothing"
-        want = "a table with one gait or more, each under its name"
-        reading.report(("gaits",), got, want)
-
-
-def check_shares(reading: Reading) -> None:
-    """Report a mission whose shares of time do not add up to the whole of it."""
-    shares = []
-    for gait in reading.layout.gaits:
-        path = f"mission.{gait}.share"
-        leaf = reading.layout.leaves.get(path)
-        value = value_at(reading.document.data, path)
-        if not isinstance(leaf, Number) or value is None:
-            return
-        try:
-            shares.append(number_of(value, leaf))
-        except UnitError:
-            return  # the model reports the value itself
-    others = table_at(reading.document.data, "mission").keys() - set(reading.layout.gaits)
-    if shares and not others and abs(sum(shares) - 1.0) > _SHARE_SLACK:
-        got = f"shares of {100 * sum(shares):.4g} % in all"
-        reading.report(("mission",), got, "100 % in all", key=True)
+    for slot in reading.layout.empty:
+        said = is_said(data, slot.table)
+        if slot.name in REQUIRED_SLOTS and (not said or value_at(data, slot.table) == {}):
+            got = "an empty table" if said else "nothing"
+            reading.report(tuple(slot.table.split(".")), got, entries_form(slot))

@@ -8,15 +8,17 @@ import numpy as np
 
 from tradeopt.arrays import Array
 from tradeopt.chain.fit import KIND, fitted
-from tradeopt.chain.kind import Number, Parameter, Recording, Row, Word
+from tradeopt.chain.kind import Entry, File, Label, Number, Parameter, Row, Word
 from tradeopt.chain.run import Chain
 from tradeopt.quantities import (
-    BODIES,
+    FRAME_LENGTHS,
     INERTIA,
     INERTIAL_PARAMETERS,
     JOINTS,
     PHASES,
+    REFERENCE_FRAME,
     REFERENCE_INERTIA,
+    REFERENCES,
     Quantity,
 )
 from tradeopt.study.layout import Layout
@@ -40,13 +42,18 @@ class Evaluation:
         By quantity, `design` first.
     quantities : mapping of str to Quantity
         What each name means, with its unit and axes.
-    gaits : tuple of str
-        Names along the `gait` axis.
+    entries : mapping of str to tuple of str
+        Names along the axes that have some.
     """
 
     values: Mapping[str, Array]
     quantities: Mapping[str, Quantity]
-    gaits: tuple[str, ...]
+    entries: Mapping[str, tuple[str, ...]]
+
+    @property
+    def gaits(self) -> tuple[str, ...]:
+        """Names along the `gait` axis."""
+        return self.entries["gait"]
 
 
 @dataclass(frozen=True)
@@ -61,8 +68,8 @@ class CompiledStudy:
         The baseline, by path.
     tables : mapping of str to Table
         Tables of parts by name.
-    recordings : mapping of str to mapping of str to Array
-        Columns of each recorded file over the phases, by the path that names the file.
+    contents : mapping of str to mapping of str to Array
+        What each file turned into, by the path that names the file.
     variables, objectives, limits : tuple
         What may be chosen, what is wanted, what must hold.
     """
@@ -70,7 +77,7 @@ class CompiledStudy:
     layout: Layout
     values: Mapping[str, Value]
     tables: Mapping[str, Table]
-    recordings: Mapping[str, Mapping[str, Array]]
+    contents: Mapping[str, Mapping[str, Array]]
     variables: tuple[Variable, ...]
     objectives: tuple[Objective, ...]
     limits: tuple[Limit, ...]
@@ -80,7 +87,7 @@ class CompiledStudy:
         """The stages in order; raises `ChainError` where they do not fit together."""
         stages = [stage for one in self.layout.slots for stage in fitted(one.slot, one.places)]
         inputs = [given for place in self.layout.places.values() for given in place.inputs]
-        return Chain.of(stages, [*inputs, REFERENCE_INERTIA])
+        return Chain.of(stages, [*inputs, *self.layout.nothing, *REFERENCES])
 
     @cached_property
     def baseline(self) -> Array:
@@ -109,11 +116,13 @@ class CompiledStudy:
         """
         count = len(designs)
         with np.errstate(all="ignore"):  # a bad design is a negative margin or NaN, not a warning
-            inertia = self._reference_inertia
-            reference = np.broadcast_to(inertia, (count, *inertia.shape))
-            given = self._inputs(designs) | {REFERENCE_INERTIA.name: reference}
+            given = self._inputs(designs)
+            given |= {
+                name: np.broadcast_to(value, (count, *value.shape))
+                for name, value in self._references.items()
+            }
             values = self.chain.run(given, self._sizes(count))
-        return Evaluation(values, self.chain.quantities, self.layout.gaits)
+        return Evaluation(values, self.chain.quantities, self.layout.entries)
 
     def score(self, designs: Array) -> Scores:
         """Score a batch of designs, shape (design, variable)."""
@@ -133,30 +142,27 @@ class CompiledStudy:
         return Scores(np.stack(objectives, axis=1), np.stack(violations, axis=1))
 
     def _sizes(self, designs: int) -> dict[str, int]:
-        return {
-            "design": designs,
-            "joint": len(JOINTS),
-            "body": len(BODIES),
-            "gait": len(self.layout.gaits),
-            "phase": PHASES,
-            "inertial": INERTIAL_PARAMETERS,
-            "axis": 3,
-        }
+        named = {axis: len(names) for axis, names in self.layout.entries.items()}
+        fixed = {"phase": PHASES, "inertial": INERTIAL_PARAMETERS, "axis": 3}
+        return {"design": designs, **named, **fixed, "length": len(FRAME_LENGTHS)}
 
     @cached_property
-    def _reference_inertia(self) -> Array:
-        """Masses of the baseline, which the gaits are balanced for."""
-        part = self.chain.up_to(INERTIA.name)
-        inputs = self._inputs(self.baseline[None])
-        inertia: Array = part.run(inputs, self._sizes(1))[INERTIA.name][0]
-        return inertia
+    def _references(self) -> dict[str, Array]:
+        """Masses and lengths of the baseline, which the gaits are made for."""
+        part = self.chain.up_to(INERTIA.name, *(one.name for one in FRAME_LENGTHS))
+        found = part.run(self._inputs(self.baseline[None]), self._sizes(1))
+        lengths = np.array([found[one.name][0] for one in FRAME_LENGTHS])
+        return {REFERENCE_INERTIA.name: found[INERTIA.name][0], REFERENCE_FRAME.name: lengths}
 
     def _inputs(self, designs: Array) -> dict[str, Array]:
         chosen = {
             variable.path: (variable, designs[:, column])
             for column, variable in enumerate(self.variables)
         }
-        found: dict[str, Array] = {}
+        sizes = self._sizes(len(designs))
+        found = {
+            one.name: np.empty([sizes[axis] for axis in one.axes]) for one in self.layout.nothing
+        }
         for place in self.layout.places.values():
             if len(place.kinds) > 1:
                 names = tuple(kind.name for kind in place.kinds)
@@ -179,9 +185,16 @@ class CompiledStudy:
             case Number():
                 value = self.values[path]
                 fixed = np.broadcast_to(np.float64(value), count)
-                return {path: chosen[path][1] if path in chosen else fixed}
-            case Word():
-                return {path: self._codes(path, parameter.words, chosen, count)}
+                own = {path: chosen[path][1] if path in chosen else fixed}
+                beside = path.removesuffix(parameter.name) + parameter.baseline
+                return own | {beside: fixed} if parameter.compared else own
+            case Word() | Entry():
+                words = (
+                    parameter.words
+                    if isinstance(parameter, Word)
+                    else self.layout.entries[parameter.axis]
+                )
+                return {path: self._codes(path, words, chosen, count)}
             case Row():
                 table = self.tables[parameter.table]
                 rows = self._codes(path, table.labels, chosen, count).astype(np.int64)
@@ -189,10 +202,13 @@ class CompiledStudy:
                     f"{path}.{column.name}": table.numbers[column.name][rows]
                     for column in parameter.columns
                 }
-            case Recording():
+            case File() | Label():
+                # a label has been used up in reading the file it belongs to
+                columns = parameter.columns if isinstance(parameter, File) else ()
+                found = {one.name: self.contents[path][one.name] for one in columns}
                 return {
-                    f"{path}.{name}": np.broadcast_to(column, (count, PHASES))
-                    for name, column in self.recordings[path].items()
+                    f"{path}.{name}": np.broadcast_to(array, (count, *array.shape))
+                    for name, array in found.items()
                 }
 
     def _codes(

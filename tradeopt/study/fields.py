@@ -7,15 +7,13 @@ from pydantic import BeforeValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from tradeopt import units
-from tradeopt.chain.kind import Number, Parameter, Recording, Row, Word
+from tradeopt.chain.kind import Entry, File, Label, Number, Parameter, Row, Word
 from tradeopt.errors import UnitError, near
+from tradeopt.study.forms import FORMS
 from tradeopt.unit_tables import wanted
 
 NAME_FORM = "letters, digits, - and _, at most 60 of them, such as levee-rounds"
 """What may name a study or a gait, in words; see `is_name`."""
-
-FILE_FORM = "the name of a CSV file beside the study file"
-"""What names a recorded stride, in words."""
 
 _LONGEST_NAME = 60
 _LONGEST_SHOWN = 40
@@ -82,31 +80,49 @@ def is_name(text: str) -> bool:
     return len(text) <= _LONGEST_NAME and text.replace("-", "").replace("_", "").isalnum()
 
 
-def field_of(parameter: Parameter, rows: Iterable[str] = ()) -> object:
-    """Return the annotation of one parameter; `rows` are the labels of its table."""
+def field_of(parameter: Parameter, labels: Iterable[str] | None = None) -> object:
+    """Return the annotation of one parameter; `labels` are what it picks from, where known."""
     match parameter:
         case Number():
             return _number(parameter)
         case Word():
             return words(parameter.words, parameter.meaning)
-        case Row():
-            return words(tuple(rows), f"{parameter.meaning}; a row of {parameter.table}")
-        case Recording():
-            meaning = f"{parameter.meaning}; a CSV file beside this one"
-            return text(meaning, want=FILE_FORM)
+        case Row() | Entry():
+            meaning = f"{parameter.meaning}; {_home(parameter)}"
+            if labels is not None:
+                return words(tuple(labels), meaning)
+        case File():
+            meaning = f"{parameter.meaning}; {FORMS[parameter.form].saved} beside this one"
+        case Label():
+            meaning = parameter.meaning
+    return text(meaning, want=expected(parameter))
 
 
-def expected(parameter: Parameter, rows: Iterable[str] = ()) -> str:
-    """Say in words what a parameter asks for; `rows` are the labels of its table."""
+def expected(parameter: Parameter, labels: Iterable[str] | None = None) -> str:
+    """Say in words what a parameter asks for; `labels` are what it picks from, where known."""
     match parameter:
-        case Number(whole=True):
-            return f"a whole number, such as '{parameter.typical[1]:.0f}'"
         case Number():
-            return wanted(parameter.unit)
-        case Word() | Row():
-            return one_of(parameter.words if isinstance(parameter, Word) else tuple(rows))
-        case Recording():
-            return FILE_FORM
+            whole = f"a whole number, such as '{parameter.typical[1]:.0f}'"
+            return whole if parameter.whole else wanted(parameter.unit)
+        case Word() | Row() | Entry():
+            return _choice(parameter, labels)
+        case File():
+            return FORMS[parameter.form].name_form
+        case Label():
+            return parameter.meaning
+
+
+def _choice(parameter: Word | Row | Entry, labels: Iterable[str] | None) -> str:
+    if isinstance(parameter, Word):
+        return one_of(parameter.words)
+    return _home(parameter) if labels is None else one_of(tuple(labels))
+
+
+def _home(parameter: Row | Entry) -> str:
+    """Say where the words are that a parameter picks from."""
+    if isinstance(parameter, Row):
+        return f"a row of {parameter.table}"
+    return f"the name of a {parameter.axis.replace('_', ' ')}"
 
 
 def one_of(known: tuple[str, ...]) -> str:

@@ -8,12 +8,12 @@ from typing import Any
 
 from tradeopt.chain.fit import KIND, Place
 from tradeopt.chain.kind import Kind, Parameter, Slot, Word
-from tradeopt.quantities import BODIES, JOINTS
+from tradeopt.quantities import BODIES, JOINTS, Quantity
 from tradeopt.stages.registry import REQUIRED_SLOTS, kinds_of, slots_of
 from tradeopt.study.fields import is_name
 
-MOST_GAITS = 50
-"""Gaits a study may have; each takes its own memory and time for every design."""
+MOST_ENTRIES = 50
+"""Gaits, legs and the like a study may have; each takes memory and time for every design."""
 
 
 @dataclass(frozen=True)
@@ -31,14 +31,29 @@ class Layout:
 
     Attributes
     ----------
-    gaits : tuple of str
-        Names of the gaits, in the order of the file.
+    entries : mapping of str to tuple of str
+        Names along every axis that has some; those of the file, such as gaits, in its order.
     slots : tuple of SlotPlaces
         Every slot that the study fills.
+    empty : tuple of Slot
+        Slots that have an axis of their own, with no entry on it in this study.
     """
 
-    gaits: tuple[str, ...]
+    entries: Mapping[str, tuple[str, ...]]
     slots: tuple[SlotPlaces, ...]
+    empty: tuple[Slot, ...]
+
+    @property
+    def gaits(self) -> tuple[str, ...]:
+        """Names of the gaits, in the order of the file."""
+        return self.entries["gait"]
+
+    @property
+    def nothing(self) -> tuple[Quantity, ...]:
+        """What empty slots would give: arrays of length zero along their axis."""
+        return tuple(
+            quantity for slot in self.empty for gives in slot.steps.values() for quantity in gives
+        )
 
     @cached_property
     def places(self) -> dict[str, Place]:
@@ -75,32 +90,55 @@ def layout_of(data: Mapping[str, Any], kinds: Mapping[str, Kind]) -> Layout:
     Layout
         A place whose kind is not known has none; the model of the file says so at its line.
     """
-    gaits = tuple(islice(filter(is_name, table_at(data, "gaits")), MOST_GAITS))
-    entries = _entries(gaits)
-    filled = []
+    entries = _entries(data, kinds)
+    filled, empty = [], []
     for slot in slots_of(kinds):
-        paths = [slot.path_of(entry) for entry in entries[slot.axis]]
-        if slot.name in REQUIRED_SLOTS or any(_is_named(data, path) for path in paths):
+        paths = _paths(slot, entries)
+        if not paths:
+            empty.append(slot)
+        elif _wanted(slot, data, entries):
             known = kinds_of(slot, kinds)
             places = tuple(Place(path, _kinds_at(data, path, slot, known)) for path in paths)
             filled.append(SlotPlaces(slot, known, places))
-    return Layout(gaits, tuple(filled))
+    return Layout(entries, tuple(filled), tuple(empty))
 
 
 def whole_layout(kinds: Mapping[str, Kind]) -> Layout:
-    """Return the places that a study without gaits can have at most, any kind at each of them."""
-    entries = _entries(())
+    """Return the places that a study without any names can have, any kind at each of them."""
+    entries = _entries({}, kinds)
     filled = []
     for slot in slots_of(kinds):
         known = kinds_of(slot, kinds)
-        paths = [slot.path_of(entry) for entry in entries[slot.axis]]
-        places = tuple(Place(path, tuple(known.values())) for path in paths)
+        places = tuple(Place(path, tuple(known.values())) for path in _paths(slot, entries))
         filled.append(SlotPlaces(slot, known, places))
-    return Layout((), tuple(filled))
+    return Layout(entries, tuple(filled), ())
 
 
-def _entries(gaits: tuple[str, ...]) -> Mapping[str | None, tuple[str, ...]]:
-    return {"joint": JOINTS, "body": BODIES, "gait": gaits, None: ("",)}
+def _entries(data: Mapping[str, Any], kinds: Mapping[str, Kind]) -> dict[str, tuple[str, ...]]:
+    """Return the names along every axis: those of the robot, then those that the file gives."""
+    found = {"joint": JOINTS, "body": BODIES}
+    for slot in slots_of(kinds):
+        if slot.axis is not None and slot.axis not in found:
+            names = filter(is_name, table_at(data, slot.table))
+            found[slot.axis] = tuple(islice(names, MOST_ENTRIES))
+    return found
+
+
+def entries_form(slot: Slot) -> str:
+    """Say in words what the table of the entries of a slot looks like."""
+    entry = (slot.axis or slot.name).replace("_", " ")
+    return f"a table with one {entry} or more, each under its name"
+
+
+def _paths(slot: Slot, entries: Mapping[str, tuple[str, ...]]) -> list[str]:
+    names = ("",) if slot.axis is None else entries[slot.axis]
+    return [slot.path_of(name) for name in names]
+
+
+def _wanted(slot: Slot, data: Mapping[str, Any], entries: Mapping[str, tuple[str, ...]]) -> bool:
+    named = any(is_said(data, path) for path in _paths(slot, entries))
+    works_on = slot.beside is not None and _wanted(slot.beside, data, entries)
+    return slot.name in REQUIRED_SLOTS or named or works_on
 
 
 def value_at(data: Mapping[str, Any], path: str) -> object:
@@ -117,7 +155,8 @@ def table_at(data: Mapping[str, Any], path: str) -> Mapping[str, Any]:
     return value if isinstance(value, dict) else {}
 
 
-def _is_named(data: Mapping[str, Any], path: str) -> bool:
+def is_said(data: Mapping[str, Any], path: str) -> bool:
+    """Tell whether the file says anything at a dotted path, even nothing."""
     parent, _, name = path.rpartition(".")
     return name in (table_at(data, parent) if parent else data)
 

@@ -5,9 +5,10 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
+from tradeopt.chain.kind import Slot
 from tradeopt.stages.registry import slots_of
 from tradeopt.study.fields import NAME_FORM, REFUSED, one_of, spoken
-from tradeopt.study.layout import MOST_GAITS, table_at
+from tradeopt.study.layout import MOST_ENTRIES, entries_form
 from tradeopt.study.model import FORMAT
 from tradeopt.study.place import ValuePath, dotted
 from tradeopt.study.reading import Reading
@@ -61,10 +62,11 @@ def _want(reading: Reading, model: type[BaseModel], path: ValuePath) -> str:
         return reading.expected(reading.layout.leaves[name])
     if name in _WANTED:
         return _WANTED[name]
-    if path[0] == "variables":
-        return "a table, such as '{from: 8, to: 40}' or '{choices: [none, two_way]}'"
-    names = tuple(_names(model, path))
-    return f"a table with {', '.join(names)}" if names else "a table with an entry for each gait"
+    if name in (tables := _entry_tables(reading)):
+        return entries_form(tables[name])
+    names = "" if path[0] == "variables" else ", ".join(_names(model, path))
+    bounds = "a table, such as '{from: 8, to: 40}' or '{choices: [none, two_way]}'"
+    return f"a table with {names}" if names else bounds
 
 
 def _names(model: Any, path: ValuePath) -> Iterator[Any]:  # noqa: ANN401 -- an annotation
@@ -92,23 +94,27 @@ def _more(kinds: Mapping[str, Any], path: ValuePath) -> Iterator[str]:
 
 def _report_unknown(reading: Reading, path: ValuePath, known: tuple[str, ...]) -> None:
     names = tuple(dict.fromkeys(known))
-    if path[0] == "gaits" and len(path) == 2:  # noqa: PLR2004 -- gaits.name
-        _report_gait(reading, path)
-    elif path[0] == "mission" and len(path) == 2:  # noqa: PLR2004 -- mission.name
-        if path[1] not in table_at(reading.document.data, "gaits"):
-            why = "which is no gait of this study"
-            reading.report_name(path, names, why=why, want=one_of(names))
+    tables = _entry_tables(reading)
+    if dotted(path[:-1]) in tables:
+        _report_entry(reading, path, tables[dotted(path[:-1])])
     else:
         why = _owners(reading, path) or "which is not known here"
         reading.report_name(path, names, why=why, want=one_of(names))
 
 
-def _report_gait(reading: Reading, path: ValuePath) -> None:
-    """Say why a gait has no place: its name, or that there are too many."""
-    if len(reading.layout.gaits) < MOST_GAITS:
-        reading.report(path, spoken(path[1]), NAME_FORM, key=True)
+def _entry_tables(reading: Reading) -> dict[str, Slot]:
+    """Return the slots whose entries the file names, by the path of the table that names them."""
+    slots = [filled.slot for filled in reading.layout.slots] + list(reading.layout.empty)
+    return {slot.table: slot for slot in slots if slot.axis not in (None, "joint", "body")}
+
+
+def _report_entry(reading: Reading, path: ValuePath, slot: Slot) -> None:
+    """Say why a gait or the like has no place: its name, or that there are too many."""
+    entry = str(slot.axis).replace("_", " ")
+    if len(reading.layout.entries[str(slot.axis)]) < MOST_ENTRIES:
+        reading.report(path, spoken(path[-1]), NAME_FORM, key=True)
     else:
-        reading.report(path, "one gait more", f"at most {MOST_GAITS} gaits", key=True)
+        reading.report(path, f"one {entry} more", f"at most {MOST_ENTRIES} {entry}s", key=True)
 
 
 def _owners(reading: Reading, path: ValuePath) -> str | None:

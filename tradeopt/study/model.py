@@ -9,8 +9,9 @@ from typing import Annotated, Any, Literal, Union
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, create_model
 
 from tradeopt.chain.fit import KIND, Place
-from tradeopt.chain.kind import Kind, Number, Parameter, Row, Slot
+from tradeopt.chain.kind import Column, Entry, Kind, Number, Parameter, Row, Slot
 from tradeopt.errors import near
+from tradeopt.stages.registry import REQUIRED_SLOTS
 from tradeopt.study.checks import LIMIT_FORM
 from tradeopt.study.fields import (
     NAME_FORM,
@@ -26,6 +27,7 @@ from tradeopt.study.fields import (
     word_check,
     words,
 )
+from tradeopt.study.forms import PARTS
 from tradeopt.study.layout import Layout, SlotPlaces
 
 FORMAT = 1
@@ -47,10 +49,10 @@ _LIMIT = r"^\s*[<>]=\s*[-+.0-9\u2212]"
 _CLASS = re.compile(r"[A-Za-z_][\w.]*:[A-Za-z_]\w*")
 """A sampler named as the class that makes it."""
 
-_TREES = ("robot", "surroundings", "gaits", "mission", "stages")
+_TREES = ("robot", "surroundings", "gaits", "mission", "upkeep", "stages")
 
 Rows = Mapping[str, tuple[str, ...]]
-"""Row labels of every table of parts, by the table's name."""
+"""What there is to pick from: row labels by table of parts, and names by axis."""
 
 
 class Table(BaseModel):
@@ -166,7 +168,7 @@ class Search(Table):
     stop: Annotated[str, BeforeValidator(word_check(STOPS)), WithJsonSchema(_STOP)] = "settled"
 
 
-def model_of(layout: Layout, rows: Rows) -> type[BaseModel]:
+def model_of(layout: Layout, kinds: Mapping[str, Kind], rows: Rows) -> type[BaseModel]:
     """
     Return the model that checks one study file.
 
@@ -174,8 +176,10 @@ def model_of(layout: Layout, rows: Rows) -> type[BaseModel]:
     ----------
     layout : Layout
         The places and kinds that the file names.
+    kinds : mapping of str to Kind
+        Known kinds by `slot.kind`; each may bring a table of parts.
     rows : mapping of str to tuple of str
-        Row labels of the tables of parts.
+        What there is to pick from.
 
     Returns
     -------
@@ -183,24 +187,27 @@ def model_of(layout: Layout, rows: Rows) -> type[BaseModel]:
         Values come out in SI units, under the names of the file.
     """
     tree: dict[str, Any] = {name: {} for name in _TREES}
+    for slot in layout.empty:
+        nothing = _table(slot.table.replace(".", "_"), {})
+        _plant(tree, slot.table, (nothing, nothing()))
     for filled in layout.slots:
         for place in filled.places:
             _plant(tree, place.path, _place_field(filled, place, rows))
-    return _whole_file(_fields(tree, ""))
+    return _whole_file(_fields(tree, ""), kinds)
 
 
-def schema_model(layout: Layout, optional: frozenset[str], rows: Rows) -> type[BaseModel]:
+def schema_model(layout: Layout, kinds: Mapping[str, Kind], rows: Rows) -> type[BaseModel]:
     """
-    Return the model behind the JSON Schema: any kind at any place, any gait names.
+    Return the model behind the JSON Schema: any kind at any place, any names of entries.
 
     Parameters
     ----------
     layout : Layout
         All places that a study can have.
-    optional : frozenset of str
-        Slots that a study may leave out whatever they need.
+    kinds : mapping of str to Kind
+        Known kinds by `slot.kind`; each may bring a table of parts.
     rows : mapping of str to tuple of str
-        Row labels of the tables of parts.
+        What there is to pick from.
 
     Returns
     -------
@@ -211,13 +218,17 @@ def schema_model(layout: Layout, optional: frozenset[str], rows: Rows) -> type[B
     for filled in layout.slots:
         annotation = _any_kind(filled, rows)
         default = filled.known.get(filled.slot.default or "")
-        is_unsaid = filled.slot.name in optional or (default and not default.parameters)
-        if filled.slot.axis == "gait":
-            tree[filled.slot.path_of().rstrip(".")] = (_by_gait(annotation), ...)
-        else:
-            for place in filled.places:
-                _plant(tree, place.path, (annotation, {} if is_unsaid else ...))
-    return _whole_file(_fields(tree, ""))
+        is_optional = filled.slot.name not in REQUIRED_SLOTS
+        if not filled.places:
+            field: tuple[Any, Any] = (
+                _by_name(annotation, 0 if is_optional else 1),
+                {} if is_optional else ...,
+            )
+            _plant(tree, filled.slot.table, field)
+        is_unsaid = is_optional or (default and not default.parameters)
+        for place in filled.places:
+            _plant(tree, place.path, (annotation, {} if is_unsaid else ...))
+    return _whole_file(_fields(tree, ""), kinds)
 
 
 def _any_kind(filled: SlotPlaces, rows: Rows) -> Any:  # noqa: ANN401 -- an annotation
@@ -240,12 +251,26 @@ def _any_kind(filled: SlotPlaces, rows: Rows) -> Any:  # noqa: ANN401 -- an anno
     return Union[tuple(options)]  # noqa: UP007 -- made at run time
 
 
-def _by_gait(annotation: Any) -> Any:  # noqa: ANN401 -- annotations
-    pattern: dict[str, Any] = {"propertyNames": {"pattern": _NAME}, "minProperties": 1}
+def _by_name(annotation: Any, least: int) -> Any:  # noqa: ANN401 -- annotations
+    pattern: dict[str, Any] = {"propertyNames": {"pattern": _NAME}, "minProperties": least}
     return Annotated[_named(annotation), Field(json_schema_extra=pattern)]
 
 
-def _whole_file(trees: Mapping[str, Any]) -> type[BaseModel]:
+def tables_of(kinds: Mapping[str, Kind]) -> dict[str, tuple[Column, ...]]:
+    """Return the columns of every table of parts that some kind picks rows from, by its name."""
+    rows = [one for kind in kinds.values() for one in kind.parameters if isinstance(one, Row)]
+    return {row.table: row.columns for row in rows}
+
+
+def _own_tables(kinds: Mapping[str, Kind]) -> tuple[Any, Any]:
+    meaning = "CSV file beside this one, in place of the shipped"
+    own = {
+        name: (text(f"{meaning} {name}", want=PARTS.name_form), None) for name in tables_of(kinds)
+    }
+    return _branch("tables", own)
+
+
+def _whole_file(trees: Mapping[str, Any], kinds: Mapping[str, Kind]) -> type[BaseModel]:
     direction = Annotated[str, BeforeValidator(_direction), WithJsonSchema(_DIRECTION)]
     limit = text("bound to keep, such as '<= 120 degC'", want=LIMIT_FORM, pattern=_LIMIT)
     form = WithJsonSchema({"const": FORMAT, "description": "format of the study file"})
@@ -254,6 +279,7 @@ def _whole_file(trees: Mapping[str, Any]) -> type[BaseModel]:
         "name": (text("short name", want=NAME_FORM, allowed=is_name, pattern=_NAME), ...),
         "note": (text("for the reader", want="a text"), None),
         **trees,
+        "tables": _own_tables(kinds),
         "variables": (_named(Bounds), ...),
         "objectives": (
             Annotated[_named(direction), Field(json_schema_extra={"minProperties": 1})],
@@ -349,8 +375,15 @@ def _spelled_out(filled: SlotPlaces) -> Callable[[object], object]:
 
 
 def _kind_model(filled: SlotPlaces, kinds: tuple[Kind, ...], rows: Rows) -> type[BaseModel]:
-    tables = [one.table for kind in kinds for one in kind.parameters if isinstance(one, Row)]
-    return _kind_table(filled.slot, kinds, tuple((table, rows[table]) for table in tables))
+    parameters = (one for kind in kinds for one in kind.parameters)
+    picked = [
+        one.table if isinstance(one, Row) else one.axis
+        for one in parameters
+        if isinstance(one, Row | Entry)
+    ]
+    return _kind_table(
+        filled.slot, kinds, tuple((home, rows[home]) for home in picked if home in rows)
+    )
 
 
 @lru_cache(maxsize=256)
@@ -369,8 +402,14 @@ def _kind_table(
     return _table(name, _fields(tree, name), meaning=meaning)
 
 
-def _rows_of(parameter: Parameter, rows: Rows) -> tuple[str, ...]:
-    return rows[parameter.table] if isinstance(parameter, Row) else ()
+def _rows_of(parameter: Parameter, rows: Rows) -> tuple[str, ...] | None:
+    match parameter:
+        case Row():
+            return rows.get(parameter.table)
+        case Entry():
+            return rows.get(parameter.axis) or None  # without a gait any name may do
+        case _:
+            return None
 
 
 def _kind_chooser(filled: SlotPlaces) -> type[BaseModel]:

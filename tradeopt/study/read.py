@@ -6,36 +6,27 @@ from importlib.resources import files as package_files
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 from pydantic import ValidationError
-from scipy.interpolate import CubicSpline
 
 from tradeopt.arrays import Array
-from tradeopt.chain.kind import Column, Kind, Recording, Row
+from tradeopt.chain.kind import Column, File, Kind
 from tradeopt.errors import Problem, StudyError, near
-from tradeopt.quantities import PHASES
 from tradeopt.stages.registry import known_kinds
-from tradeopt.study.checks import check_gaits, check_shares, read_limits, read_objectives
+from tradeopt.study.checks import check_entries, read_limits, read_objectives
 from tradeopt.study.compiled import CompiledStudy, Value
-from tradeopt.study.fields import FILE_FORM, spoken
+from tradeopt.study.files import READERS, told_beside
+from tradeopt.study.forms import FORMS, PARTS
 from tradeopt.study.layout import layout_of, value_at
 from tradeopt.study.mistakes import report_refusals
-from tradeopt.study.model import Search, model_of
+from tradeopt.study.model import Search, model_of, tables_of
+from tradeopt.study.named_files import NamedFiles
 from tradeopt.study.reading import Reading
 from tradeopt.study.sizes import with_sizes
 from tradeopt.study.study import Study
-from tradeopt.study.table import (
-    LARGEST_TABLE,
-    TEXT,
-    Table,
-    check_angles,
-    check_phase,
-    parse_table,
-)
+from tradeopt.study.table import TEXT, Table, check_bounds, parse_table
 from tradeopt.study.text import LARGEST_FILE, load_text, read
 from tradeopt.study.variables import read_variables
 
-PHASE = "phase"
 EXAMPLES = "tradeopt.examples"
 
 
@@ -83,11 +74,11 @@ def loads(
     text : str
         The study file.
     files : mapping of str to str, optional
-        Content of the recorded strides that it names.
+        Content of the files that it names, tables of parts included.
     file : str
         What to call it in messages.
     folder : Path, optional
-        Where to look for strides that are not in `files`; without it none are looked for.
+        Where to look for files that are not in `files`; without it none are looked for.
 
     Returns
     -------
@@ -101,27 +92,28 @@ def loads(
     """
     document = read(text, file=file)
     kinds = known_kinds()
-    tables = part_tables(kinds)
     layout = layout_of(document.data, kinds)
-    reading = Reading(document, layout, {name: table.labels for name, table in tables.items()})
-    check_gaits(reading)
+    reading = Reading(document, layout, {})
+    named = NamedFiles(reading, files or {}, folder)
+    tables = _tables(reading, kinds, named)
+    reading.rows = {name: table.labels for name, table in tables.items()} | dict(layout.entries)
+    check_entries(reading)
     search, dumped = _checked(reading, kinds)
     variables = with_sizes(read_variables(reading), layout.leaves, tables)
     objectives = read_objectives(reading)
     limits = read_limits(reading)
-    check_shares(reading)
-    contents, recordings = _recordings(reading, files or {}, folder)
+    contents = _contents(reading, named)
     if reading.problems or search is None:
         raise StudyError(_in_order(reading.problems, file))
     leaves = {path: value_at(dumped, path) for path in layout.leaves}
     values = {path: value for path, value in leaves.items() if isinstance(value, Value)}
-    compiled = CompiledStudy(layout, values, tables, recordings, variables, objectives, limits)
+    compiled = CompiledStudy(layout, values, tables, contents, variables, objectives, limits)
     _ = compiled.chain  # stages that do not fit together are reported before anything runs
     return Study(
         name=dumped["name"],
         note=dumped["note"],
         text=text,
-        files=contents,
+        files=named.used,
         search=search,
         problem=compiled,
     )
@@ -130,17 +122,42 @@ def loads(
 @cache
 def _part_table(name: str, columns: tuple[Column, ...]) -> Table:
     path = package_files("tradeopt.data") / f"{name}.csv"
+    return _parts(path.read_text(encoding="utf-8"), columns, f"{name}.csv")
+
+
+def _parts(content: str, columns: tuple[Column, ...], file: str) -> Table:
     wanted = {column.name: column.unit for column in columns}
     text_columns = {"name": TEXT, "source": TEXT}
-    return parse_table(
-        path.read_text(encoding="utf-8"), text_columns | wanted, file=f"{name}.csv", key="name"
-    )
+    table = parse_table(content, text_columns | wanted, file=file, key="name")
+    problems = check_bounds(table, columns)
+    if problems:
+        raise StudyError(problems)
+    return table
+
+
+def _tables(reading: Reading, kinds: Mapping[str, Kind], named: NamedFiles) -> dict[str, Table]:
+    """Return the shipped tables of parts, or the study's own in their place.
+
+    One that cannot be read is left out, so that its rows are not missed as well.
+    """
+    tables = part_tables(kinds)
+    for name, columns in tables_of(kinds).items():
+        path = f"tables.{name}"
+        if value_at(reading.document.data, path) is None:
+            continue
+        del tables[name]
+        content = named.content(path, PARTS)
+        if content is not None:
+            try:
+                tables[name] = _parts(content, columns, str(value_at(reading.document.data, path)))
+            except StudyError as error:
+                reading.problems.extend(error.problems)
+    return tables
 
 
 def part_tables(kinds: Mapping[str, Kind]) -> dict[str, Table]:
-    """Return the tables of parts that some kind picks rows from."""
-    rows = [one for kind in kinds.values() for one in kind.parameters if isinstance(one, Row)]
-    return {row.table: _part_table(row.table, row.columns) for row in rows}
+    """Return the shipped tables of parts that some kind picks rows from."""
+    return {name: _part_table(name, columns) for name, columns in tables_of(kinds).items()}
 
 
 def examples() -> tuple[str, ...]:
@@ -171,7 +188,7 @@ def _is_there(path: Path) -> bool:
 
 def _checked(reading: Reading, kinds: Mapping[str, Kind]) -> tuple[Search | None, dict[str, Any]]:
     """Hold the file against its model; return what it says of the search, and all of it in SI."""
-    model = model_of(reading.layout, reading.rows)
+    model = model_of(reading.layout, kinds, reading.rows)
     try:
         checked = model.model_validate(reading.document.data)
     except ValidationError as error:
@@ -181,72 +198,22 @@ def _checked(reading: Reading, kinds: Mapping[str, Kind]) -> tuple[Search | None
     return parts["search"], checked.model_dump(by_alias=True)
 
 
-def _recordings(
-    reading: Reading, given: Mapping[str, str], folder: Path | None
-) -> tuple[dict[str, str], dict[str, dict[str, Array]]]:
-    """Read every recorded stride that the study names; their problems bear their own file."""
+def _contents(reading: Reading, named: NamedFiles) -> dict[str, dict[str, Array]]:
+    """Read every file that some kind asks for; their problems bear their own file."""
     found: dict[str, dict[str, Array]] = {}
-    used: dict[str, str] = {}
-    for path, leaf in reading.layout.leaves.items():
-        name = value_at(reading.document.data, path)
-        if not isinstance(leaf, Recording) or not isinstance(name, str) or not name:
-            continue  # the model reports the name itself
-        content = used.get(name) or _content(reading, path, given, folder)
-        if content is None:
-            continue
-        try:
-            found[path] = _stride(content, leaf, name)
-        except StudyError as error:
-            reading.problems.extend(error.problems)
-        else:
-            used[name] = content
-    return used, found
-
-
-def _content(
-    reading: Reading, path: str, given: Mapping[str, str], folder: Path | None
-) -> str | None:
-    """Return the text of a recorded stride, or None where there is none, which is reported."""
-    at = tuple(path.split("."))
-    name = str(value_at(reading.document.data, path))
-    if name in given and len(given[name]) <= LARGEST_TABLE:
-        return given[name]
-    if name in given:
-        got = f"{spoken(name)} of {len(given[name])} characters"
-        reading.report(at, got, f"a recorded stride of at most {LARGEST_TABLE}")
-    elif folder is None:
-        want = f"a file that was given: {', '.join(given) or 'none was'}"
-        reading.report_word(at, name, given, want=want)
-    elif Path(name).name != name:
-        reading.report(at, spoken(name), FILE_FORM)
-    else:
-        return _loaded(reading, at, folder / name)
-    return None
-
-
-def _loaded(reading: Reading, at: tuple[str, ...], path: Path) -> str | None:
-    try:
-        return load_text(path, largest=LARGEST_TABLE, want="a recorded stride")
-    except StudyError as error:
-        for problem in error.problems:
-            reading.report(at, f"{spoken(path.name)}: {problem.got}", problem.want)
-        return None
-
-
-def _stride(content: str, leaf: Recording, file: str) -> dict[str, Array]:
-    wanted = {PHASE: "1"} | {column.name: column.unit for column in leaf.columns}
-    table = parse_table(content, wanted, file=file)
-    problems = (*check_phase(table, PHASE), *check_angles(table))
-    if problems:
-        raise StudyError(problems)
-    phase = table.numbers[PHASE]
-    once_round = np.append(phase, phase[0] + 1.0)
-    places = np.arange(PHASES) / PHASES
-    found: dict[str, Array] = {}
-    for column in leaf.columns:
-        samples = table.numbers[column.name]
-        curve = CubicSpline(once_round, np.append(samples, samples[0]), bc_type="periodic")
-        found[column.name] = curve(places)
+    for place in reading.layout.places.values():
+        parameters = (one for kind in place.kinds for one in kind.parameters)
+        for leaf in (one for one in parameters if isinstance(one, File)):
+            path = f"{place.path}.{leaf.name}"
+            content = named.content(path, FORMS[leaf.form])
+            if content is None:
+                continue
+            name = str(value_at(reading.document.data, path))
+            try:
+                told = told_beside(reading, place)
+                found[path] = READERS[leaf.form](content, name, leaf, told)
+            except StudyError as error:
+                reading.problems.extend(error.problems)
     return found
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from tradeopt.chain.kind import Parameter, Row
+from tradeopt.chain.kind import Entry, Parameter, Row, Word
 from tradeopt.errors import Problem, UnitError, near
 from tradeopt.quantities import Quantity
 from tradeopt.study.fields import expected, spoken
@@ -25,7 +25,7 @@ class Reading:
     layout : Layout
         Its places and kinds.
     rows : mapping of str to tuple of str
-        Row labels of the tables of parts.
+        What there is to pick from: row labels by table of parts, and names by axis.
     problems : list of Problem
         Added to by every check, up to what anybody reads.
     """
@@ -71,10 +71,21 @@ class Reading:
         """Return a top-level table, or an empty one where it is none (the model reports that)."""
         return table_at(self.document.data, name)
 
+    def labels(self, parameter: Parameter) -> tuple[str, ...] | None:
+        """Return what a parameter picks from; None where it does not, or where that is unknown."""
+        match parameter:
+            case Word():
+                return parameter.words
+            case Row():
+                return self.rows.get(parameter.table)
+            case Entry():
+                return self.rows.get(parameter.axis) or None
+            case _:
+                return None
+
     def expected(self, parameter: Parameter) -> str:
         """Say in words what a value of this study asks for."""
-        rows = self.rows[parameter.table] if isinstance(parameter, Row) else ()
-        return expected(parameter, rows)
+        return expected(parameter, self.labels(parameter))
 
     @cached_property
     def quantities(self) -> dict[str, Quantity]:

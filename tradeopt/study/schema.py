@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from tradeopt.stages.registry import REQUIRED_SLOTS, known_kinds
+from tradeopt.stages.registry import known_kinds
 from tradeopt.study.layout import whole_layout
 from tradeopt.study.model import schema_model
 from tradeopt.study.read import part_tables
@@ -25,6 +25,7 @@ def json_schema() -> dict[str, Any]:
     kinds = known_kinds()
     rows = {name: table.labels for name, table in part_tables(kinds).items()}
     layout = whole_layout(kinds)
-    optional = frozenset(one.slot.name for one in layout.slots) - REQUIRED_SLOTS
-    schema = schema_model(layout, optional, rows).model_json_schema(by_alias=True)
+    schema = schema_model(layout, kinds, rows | dict(layout.entries)).model_json_schema(
+        by_alias=True
+    )
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}

@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from functools import cached_property
 
 from tradeopt.study.compiled import CompiledStudy
@@ -23,7 +23,7 @@ class Study:
     text : str
         The file as it was read.
     files : mapping of str to str
-        Content of the recorded strides it names, by the name it gives them.
+        Content of the files it names, tables of parts included, by the name it gives them.
     search : Search
         How long and how to search.
     problem : CompiledStudy
@@ -39,6 +39,23 @@ class Study:
 
     @cached_property
     def digest(self) -> str:
-        """Hash of the file and of all it names: the same question has the same digest."""
-        content = json.dumps([self.text, sorted(self.files.items())], ensure_ascii=True)
-        return hashlib.sha256(content.encode("ascii")).hexdigest()
+        """Hash of what is asked, in SI units, whatever the remarks, units and time to search.
+
+        Parts that the tables hold belong to the question, so a changed table is another one.
+        """
+        asked = self.problem
+        tables = {
+            name: (table.labels, {key: column.tolist() for key, column in table.numbers.items()})
+            for name, table in asked.tables.items()
+        }
+        question = [
+            self.name,
+            asked.layout.gaits,
+            list(asked.values.items()),
+            [astuple(variable) for variable in asked.variables],
+            [astuple(objective) for objective in asked.objectives],
+            [astuple(limit) for limit in asked.limits],
+            sorted(self.files.items()),
+            tables,
+        ]
+        return hashlib.sha256(json.dumps(question).encode("ascii")).hexdigest()

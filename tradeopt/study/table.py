@@ -3,24 +3,37 @@
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
 
 import numpy as np
 
 from tradeopt.arrays import Array
+from tradeopt.chain.kind import Column
 from tradeopt.errors import Problem, StudyError
 from tradeopt.study.columns import TEXT, ColumnReader
 from tradeopt.study.place import MOST_PROBLEMS
-from tradeopt.study.sheet import Sheet, split
-from tradeopt.study.text import load_text
+from tradeopt.study.sheet import Row, Sheet, split
 
-__all__ = ["TEXT", "Table", "check_angles", "check_phase", "parse_table", "read_table"]
+__all__ = [
+    "TEXT",
+    "Table",
+    "check_angles",
+    "check_bounds",
+    "check_phase",
+    "header_of",
+    "parse_table",
+]
 
 LARGEST_TABLE = 5_000_000
 """Bytes a table may have; a recorded stride has some 20,000."""
 
 LEAST_PHASES = 20
 """Rows of a recorded stride; twenty samples carry its first ten harmonics."""
+
+WIDE_TURN = 2.6
+"""Farthest that a leg's pitch axes and knee turn from straight [rad]."""
+
+NARROW_TURN = 1.2
+"""Farthest that a leg's yaw and roll axes turn [rad]."""
 
 LARGEST_GAP = 0.05
 """Largest step between neighbouring phases: the even spacing of `LEAST_PHASES` rows."""
@@ -48,6 +61,8 @@ class Table:
         Position of each column in the file, from 0.
     rows : tuple of int
         Line of each row, from 1.
+    header : int
+        Line of the header, from 1.
     """
 
     sheet: Sheet
@@ -57,6 +72,7 @@ class Table:
     labels: tuple[str, ...]
     cells: dict[str, int] = field(repr=False)
     rows: tuple[int, ...] = field(repr=False)
+    header: int
 
     def problem(self, column: str, row: int, got: str, want: str) -> Problem:
         r"""
@@ -84,42 +100,29 @@ class Table:
         """
         return self.sheet.problem(column, (self.rows[row], self.cells[column]), got, want)
 
+    def head_problem(self, column: str, got: str, want: str) -> Problem:
+        r"""
+        Say what is wrong with a column as a whole, with the place of its name.
 
-def read_table(
-    path: Path, columns: Mapping[str, str], *, optional: Sequence[str] = (), key: str | None = None
-) -> Table:
-    """
-    Read a table from a file.
+        Parameters
+        ----------
+        column : str
+            Name of the column.
+        got, want : str
+            What came and what was wanted.
 
-    Parameters
-    ----------
-    path : Path
-        The file.
-    columns : Mapping
-        Wanted columns: name to SI unit, or to `TEXT`.
-    optional : sequence of str
-        Columns that may be missing or have blank cells.
-    key : str, optional
-        Column whose cells name the rows.
+        Returns
+        -------
+        Problem
+            With file, line, column and the line itself.
 
-    Returns
-    -------
-    Table
-        Its columns in SI.
-
-    Raises
-    ------
-    StudyError
-        With every problem found.
-
-    Examples
-    --------
-    >>> read_table(Path("/nowhere.csv"), {"mass": "kg"})
-    Traceback (most recent call last):
-    tradeopt.errors.StudyError: /nowhere.csv: got no file of that name, want a table
-    """
-    text = load_text(path, largest=LARGEST_TABLE, want="a table")
-    return parse_table(text, columns, file=str(path), optional=optional, key=key)
+        Examples
+        --------
+        >>> table = parse_table("time [s]\n0", {"time": "s"}, file="log.csv")
+        >>> print(table.head_problem("time", "one row", "a log").line)
+        1
+        """
+        return self.sheet.problem(column, (self.header, self.cells[column]), got, want)
 
 
 def parse_table(
@@ -162,7 +165,7 @@ def parse_table(
     >>> table.numbers["size"].tolist(), table.labels
     ([0.085, 0.1], ('1', '2'))
     """
-    sheet = Sheet(file, tuple(_LINE_END.split(text.removeprefix("\ufeff"))))
+    sheet = _sheet_of(text, file)
     header, *body = split(sheet)
     reader = ColumnReader(sheet, columns, frozenset(optional))
     reader.take_header(header)
@@ -173,7 +176,41 @@ def parse_table(
     if reader.problems:
         raise StudyError(reader.told())
     rows = tuple(row.line for row in reader.rows)
-    return Table(sheet, numbers, texts, dict(reader.units), labels, dict(reader.cells), rows)
+    cells = dict(reader.cells)
+    return Table(sheet, numbers, texts, dict(reader.units), labels, cells, rows, header.line)
+
+
+def header_of(text: str, file: str) -> Row:
+    r"""
+    Look at the header of a table before its columns are known.
+
+    Parameters
+    ----------
+    text : str
+        CSV with a header.
+    file : str
+        What to call it in messages.
+
+    Returns
+    -------
+    Row
+        The names with their units, as written.
+
+    Raises
+    ------
+    StudyError
+        When this is no table.
+
+    Examples
+    --------
+    >>> header_of("time [s],knee [deg]\n0,0", "log.csv").cells
+    ('time [s]', 'knee [deg]')
+    """
+    return split(_sheet_of(text, file))[0]
+
+
+def _sheet_of(text: str, file: str) -> Sheet:
+    return Sheet(file, tuple(_LINE_END.split(text.removeprefix("\ufeff"))))
 
 
 def check_phase(table: Table, column: str) -> tuple[Problem, ...]:
@@ -252,7 +289,8 @@ def check_angles(table: Table) -> tuple[Problem, ...]:
 
     Notes
     -----
-    No joint of a leg turns by more than one revolution, 2 pi rad.
+    A leg's pitch axes and knee stay within 2.6 rad of straight, its yaw and roll axes within 1.2
+    rad (common practice, no source).
 
     Examples
     --------
@@ -264,8 +302,49 @@ def check_angles(table: Table) -> tuple[Problem, ...]:
     for column in (name for name, unit in table.units.items() if unit == "rad"):
         angles = np.nan_to_num(table.numbers[column])
         row = int(np.argmax(np.abs(angles)))
-        if abs(angles[row]) > 2.0 * np.pi:
+        narrow = "_yaw" in column or "_roll" in column
+        most = NARROW_TURN if narrow else WIDE_TURN
+        if abs(angles[row]) > most:
             got = f"{angles[row]:.6g} rad, which looks like degrees in a column that says rad"
-            want = f"at most one revolution, or the header '{column} [deg]'"
+            want = f"at most {most} rad, or the header '{column} [deg]'"
             problems.append(table.problem(column, row, got, want))
     return tuple(problems)
+
+
+def check_bounds(table: Table, columns: Sequence[Column]) -> tuple[Problem, ...]:
+    r"""
+    Look for numbers that a part cannot have.
+
+    Parameters
+    ----------
+    table : Table
+        A table of parts.
+    columns : sequence of Column
+        With what their numbers must keep.
+
+    Returns
+    -------
+    tuple of Problem
+        One a number.
+
+    Examples
+    --------
+    >>> table = parse_table("mass [kg]\n-3", {"mass": "kg"}, file="parts.csv")
+    >>> mass = Column("mass", "kg", "one piece", (1, 2), above=0.0)
+    >>> [problem.want for problem in check_bounds(table, (mass,))]
+    ['more than 0 kg']
+    """
+    problems = []
+    for column in columns:
+        numbers = table.numbers[column.name]
+        for bound, broken, word in (
+            (column.above, np.less_equal, "more than"),
+            (column.at_least, np.less, "at least"),
+        ):
+            if bound is not None:
+                want = f"{word} {bound:g} {column.unit}"
+                problems += [
+                    table.problem(column.name, row, f"{numbers[row]:.6g}", want)
+                    for row in np.flatnonzero(broken(numbers, bound)).tolist()
+                ]
+    return tuple(problems[:MOST_PROBLEMS])

@@ -8,7 +8,7 @@ from tradeopt.errors import Problem, StudyError, near
 from tradeopt.study.place import Place, ValuePath, dotted, shown
 from tradeopt.study.yaml_reader import Reader
 
-__all__ = ["Document", "Place", "ValuePath", "dotted", "load_text", "near", "read", "read_file"]
+__all__ = ["Document", "Place", "ValuePath", "dotted", "load_text", "near", "read"]
 
 LARGEST_FILE = 262_144
 """Bytes a study file may have; a long study has some 20,000."""
@@ -97,34 +97,6 @@ class Document:
         line, column = self.place(path, key=key)
         text = self.lines[line - 1]
         return Problem(dotted(path), got, want, near, self.file, line, column, text)
-
-
-def read_file(path: Path) -> Document:
-    """
-    Read a study file.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-
-    Returns
-    -------
-    Document
-        What it says.
-
-    Raises
-    ------
-    StudyError
-        With every problem of the text, or what keeps the file from being read.
-
-    Examples
-    --------
-    >>> read_file(Path("/"))
-    Traceback (most recent call last):
-    tradeopt.errors.StudyError: /: got a directory, want a study file
-    """
-    return read(load_text(path, largest=LARGEST_FILE, want="a study file"), file=str(path))
 
 
 def load_text(path: Path, *, largest: int, want: str) -> str:

@@ -5,7 +5,7 @@ from typing import Any
 
 from tradeopt import units
 from tradeopt.chain.fit import KIND
-from tradeopt.chain.kind import Kind, Number, Parameter, Recording, Row, Word
+from tradeopt.chain.kind import Entry, File, Kind, Label, Number, Parameter, Row, Word
 from tradeopt.errors import UnitError
 from tradeopt.study.fields import number_of, spoken
 from tradeopt.study.layout import value_at
@@ -21,49 +21,33 @@ def read_variables(reading: Reading) -> tuple[Variable, ...]:
     found = []
     for path, spec in reading.section("variables").items():
         leaf = reading.layout.leaves.get(path)
-        if leaf is None or not _is_searchable(reading, path, leaf):
+        if leaf is None or isinstance(leaf, File | Label):
             _report_path(reading, path, leaf)
         elif isinstance(spec, dict):
-            variable = _variable(reading, path, leaf, spec)
+            variable = (
+                _number_variable(reading, path, leaf, spec)
+                if isinstance(leaf, Number)
+                else _choice_variable(reading, path, leaf, spec)
+            )
             found.extend([variable] if variable else [])
     return tuple(found)
-
-
-def _is_searchable(reading: Reading, path: str, leaf: Parameter) -> bool:
-    return not isinstance(leaf, Recording) and path not in _shares(reading)
-
-
-def _shares(reading: Reading) -> frozenset[str]:
-    return frozenset(f"mission.{gait}.share" for gait in reading.layout.gaits)
 
 
 def _report_path(reading: Reading, path: str, leaf: Parameter | None) -> None:
     """Say why nothing can be searched at a path; silent below a place that itself is wrong."""
     at = ("variables", path)
-    if isinstance(leaf, Recording):
-        reading.report(at, f"{path!r}, a recorded stride", "a number, a word or a kind", key=True)
-    elif leaf is not None:
-        got = f"{path!r}, one of the shares that add up to 100 %"
-        reading.report(at, got, "a value that may change alone", key=True)
+    if isinstance(leaf, File | Label):
+        what = "the name of a file" if isinstance(leaf, File) else "a name inside a file"
+        reading.report(at, f"{path!r}, {what}", "a number, a word or a kind", key=True)
     elif not any(path.startswith(f"{place}.") for place in _places_without_kind(reading)):
         why = "which no value of this study has as its path"
-        reading.report_name(at, reading.layout.leaves, why=why, want="the path of a value")
+        leaves = reading.layout.leaves.items()
+        known = [name for name, one in leaves if not isinstance(one, File | Label)]
+        reading.report_name(at, known, why=why, want="the path of a value")
 
 
 def _places_without_kind(reading: Reading) -> list[str]:
     return [path for path, place in reading.layout.places.items() if not place.kinds]
-
-
-def _variable(
-    reading: Reading, path: str, leaf: Parameter, spec: Mapping[str, Any]
-) -> Variable | None:
-    match leaf:
-        case Number():
-            return _number_variable(reading, path, leaf, spec)
-        case Word() | Row():
-            return _choice_variable(reading, path, leaf, spec)
-        case Recording():
-            return None
 
 
 def _number_variable(
@@ -114,7 +98,7 @@ def _check_baseline(
 
 
 def _choice_variable(
-    reading: Reading, path: str, leaf: Word | Row, spec: Mapping[str, Any]
+    reading: Reading, path: str, leaf: Word | Row | Entry, spec: Mapping[str, Any]
 ) -> Variable | None:
     at = ("variables", path)
     before = len(reading.problems)
@@ -124,7 +108,7 @@ def _choice_variable(
     choices = spec.get("choices")
     if not isinstance(choices, list) or len(choices) < _LEAST_CHOICES:
         got = "one choice" if isinstance(choices, list) and choices else spoken(choices)
-        want = f"a list of two or more of: {', '.join(_words(reading, leaf))}"
+        want = f"a list of two or more of: {', '.join(reading.labels(leaf) or ())}"
         reading.report((*at, "choices"), got, want)
         return None
     _check_choices(reading, path, leaf, choices)
@@ -134,12 +118,12 @@ def _choice_variable(
     return Variable(path, "", 0, len(choices) - 1, whole=True, choices=tuple(choices))
 
 
-def _words(reading: Reading, leaf: Word | Row) -> tuple[str, ...]:
-    return reading.rows[leaf.table] if isinstance(leaf, Row) else leaf.words
-
-
-def _check_choices(reading: Reading, path: str, leaf: Word | Row, choices: list[Any]) -> None:
-    known = _words(reading, leaf)
+def _check_choices(
+    reading: Reading, path: str, leaf: Word | Row | Entry, choices: list[Any]
+) -> None:
+    known = reading.labels(leaf)
+    if known is None:
+        return  # what there is to pick from cannot be read, which is told at its place
     seen: set[str] = set()
     for place, choice in enumerate(choices):
         at = ("variables", path, "choices", place)

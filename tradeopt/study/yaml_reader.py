@@ -174,11 +174,19 @@ class Problems:
         ordered = sorted(self.found, key=lambda problem: (problem.line or 0, problem.column or 0))
         return tuple(ordered[:MOST_PROBLEMS])
 
+    def inside(self, place: Place) -> Place:
+        """Return the place itself, or the end of the text: the parser puts what is left out below.
+
+        The value of ``? A`` alone, for one, is nothing on the line after the last.
+        """
+        line = min(place[0], len(self.lines))
+        end = len(self.lines[line - 1]) + 1
+        return line, min(place[1], end) if line == place[0] else end
+
     def report(self, path: ValuePath, place: Place, got: str, want: str) -> None:
         """Keep a problem, with a place that is inside the text."""
-        line = min(place[0], len(self.lines))
+        line, column = self.inside(place)
         text = _UNREADABLE.sub("\N{REPLACEMENT CHARACTER}", self.lines[line - 1])
-        column = min(place[1], len(text) + 1) if line == place[0] else len(text) + 1
         self.found.append(
             Problem(dotted(path), got, want, file=self.file, line=line, column=column, text=text)
         )
@@ -323,11 +331,11 @@ class Reader:
         elif name in group.value:
             got = f"'{shown(name)}' a second time (first on line {self.names[path][0]})"
             self.report(path, place, got, "each name once")
-        self.names.setdefault(path, place)
+        self.names.setdefault(path, self.problems.inside(place))
         group.name = name
 
     def _put(self, value: Any, place: Place) -> None:  # noqa: ANN401 - whatever a file may hold
-        self.values.setdefault(self._next_path(), place)
+        self.values.setdefault(self._next_path(), self.problems.inside(place))
         if not self._open:
             self._root = value
             return
@@ -360,7 +368,7 @@ class Reader:
         mark = (
             error.context_mark if meaning.at_start and error.context_mark else error.problem_mark
         )
-        place = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        place = self.problems.inside((mark.line + 1, mark.column + 1) if mark else (1, 1))
         starts = (group.path for group in reversed(self._open) if self.values[group.path] == place)
         if all(problem.line != place[0] for problem in self.problems.found):
             self.report(next(starts, self._next_path()), place, meaning.got, meaning.want)

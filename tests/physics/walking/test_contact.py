@@ -1,20 +1,16 @@
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
-from tests.oracles.robot import FRAME, INERTIA
+from tests.oracles.robot import FRAME
 from tests.oracles.state import random_stride
 from tradeopt.arrays import Array
 from tradeopt.physics.walking.contact import (
     friction_use,
     least_load,
     left_foot_share,
-    sole_margin,
+    sole_room,
     zero_moment_point,
 )
-from tradeopt.physics.walking.gait import StandingPose
-from tradeopt.physics.walking.pattern import stand
 from tradeopt.physics.walking.vectors import cross, mirrored, skew
 
 STRIDE = random_stride(11)
@@ -92,9 +88,30 @@ def test_the_zero_moment_point_of_a_single_force_is_where_it_acts() -> None:
     np.testing.assert_allclose(zero_moment_point(wrench, least_force=1.0), place[:2])
 
 
+def test_the_zero_moment_point_of_a_force_on_a_step_is_at_the_height_of_the_step() -> None:
+    place = np.array([[0.2], [-0.1], [0.17]])
+    force = np.array([[40.0], [10.0], [700.0]])
+    wrench = np.concatenate((force, cross(place, force)))
+    found = zero_moment_point(wrench, least_force=1.0, height=np.array([0.17]))
+    np.testing.assert_allclose(found, place[:2])
+
+
 def test_the_zero_moment_point_stays_finite_without_a_normal_force() -> None:
     wrench = np.array([[0.0], [0.0], [-5.0], [2.0], [4.0], [0.0]])
     np.testing.assert_allclose(zero_moment_point(wrench, least_force=10.0), [[-0.4], [0.2]])
+
+
+MID_SOLE = np.full((2, 1), 0.12)
+"""Room before and behind the middle of a sole of 0.24 m."""
+
+
+def pressed(ahead: float, aside: float, force: float = 400.0) -> Array:
+    return np.array([0.0, 0.0, force, aside * force, -ahead * force, 0.0])[:, np.newaxis]
+
+
+def room_of(wrench: Array, room: Array) -> float:
+    limits = {"foot_width": np.array(0.10), "least_force": np.array(40.0)}
+    return float(sole_room(wrench, room=room, **limits))
 
 
 @pytest.mark.parametrize(
@@ -107,36 +124,35 @@ def test_the_zero_moment_point_stays_finite_without_a_normal_force() -> None:
         (0.0, -0.06, -0.01),
     ],
 )
-def test_the_sole_margin_is_the_distance_to_the_nearest_rim(
+def test_the_sole_room_is_the_distance_to_the_nearest_rim(
     ahead: float, aside: float, margin: float
 ) -> None:
-    stride = stand(FRAME, StandingPose(0.4, 0.18), INERTIA, 2)
-    force = 400.0
-    wrench = np.array([0.0, 0.0, force, aside * force, -ahead * force, 0.0])[:, np.newaxis]
-    found = sole_margin(FRAME, stride, np.repeat(wrench, 2, axis=1), least_force=40.0)
-    assert found == pytest.approx(margin)
+    assert room_of(pressed(ahead, aside), MID_SOLE) == pytest.approx(margin)
 
 
-def test_the_sole_margin_tells_front_from_rear() -> None:
-    stride = stand(FRAME, StandingPose(0.4, 0.18), INERTIA, 2)
-    near_toe = replace(stride, sole_room=np.array([[0.03, 0.03], [0.21, 0.21]]))
-    wrench = np.array([[0.0], [0.0], [400.0], [0.0], [-0.02 * 400.0], [0.0]]).repeat(2, axis=1)
+def test_the_sole_room_tells_front_from_rear() -> None:
     # pressed 0.02 m further ahead of 0.03 m of room
-    found = sole_margin(FRAME, near_toe, wrench, least_force=40.0)
+    found = room_of(pressed(0.02, 0.0), np.array([[0.03], [0.21]]))
     assert found == pytest.approx(0.01)
 
 
-def test_an_unloaded_foot_has_no_say_in_the_sole_margin() -> None:
-    stride = stand(FRAME, StandingPose(0.4, 0.18), INERTIA, 2)
-    lifted = replace(stride, load_share=np.array([1.0, 0.0]))
-    wrench = np.array([[0.0, 0.0, 400.0, 0.0, 0.0, 0.0], [0.0, 0.0, 400.0, 0.0, 80.0, 0.0]]).T
-    assert sole_margin(FRAME, lifted, wrench, least_force=40.0) == pytest.approx(0.05)
+def test_an_unloaded_foot_has_no_say_in_the_sole_room() -> None:
+    wrench = np.concatenate((pressed(0.0, 0.0), pressed(0.5, 0.0, force=30.0)), axis=1)
+    assert room_of(wrench, MID_SOLE.repeat(2, axis=1)) == pytest.approx(0.05)
+
+
+def test_the_sole_room_of_many_is_that_of_each() -> None:
+    wrenches = np.stack([pressed(0.10, 0.0), pressed(0.0, 0.02)])
+    rooms = np.stack([MID_SOLE, MID_SOLE / 2])
+    found = sole_room(
+        wrenches, room=rooms, foot_width=np.array([0.1, 0.06]), least_force=np.full(2, 40.0)
+    )
+    np.testing.assert_allclose(found, [0.02, 0.01])
 
 
 def test_the_least_load_is_negative_where_the_ground_would_have_to_pull() -> None:
-    wrench = np.zeros((2, 6, 3))
-    wrench[:, 2] = [[500.0, 400.0, 600.0], [900.0, -50.0, 300.0]]
-    found = least_load(wrench, weight=np.array([500.0, 1000.0]))
+    normal = np.array([[500.0, 400.0, 600.0], [900.0, -50.0, 300.0]])
+    found = least_load(normal, weight=np.array([500.0, 1000.0]))
     np.testing.assert_allclose(found, [0.8, -0.05])
 
 
@@ -145,4 +161,4 @@ def test_friction_counts_loaded_phases_only() -> None:
     wrench[0] = 30.0, 9.0, 0.0
     wrench[1] = 40.0, 0.0, 50.0
     wrench[2] = 250.0, 1.0, 500.0
-    assert friction_use(wrench, least_force=50.0) == pytest.approx(0.2)
+    assert friction_use(wrench, least_force=np.array(50.0)) == pytest.approx(0.2)

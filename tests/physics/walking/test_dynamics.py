@@ -9,9 +9,15 @@ from tests.oracles.robot import FRAME, INERTIA, MASS
 from tests.oracles.state import random_stride
 from tradeopt.arrays import Array
 from tradeopt.physics.walking.contact import zero_moment_point
-from tradeopt.physics.walking.dynamics import ground_wrench, load_matrices, weighted_loads
+from tradeopt.physics.walking.dynamics import (
+    ground_wrench,
+    load_matrices,
+    stride_loads,
+    weighted_loads,
+)
 from tradeopt.physics.walking.frame import JOINTS
 from tradeopt.physics.walking.gait import StandingPose, WalkingGait
+from tradeopt.physics.walking.motion import body_motion
 from tradeopt.physics.walking.pattern import stand, walk
 from tradeopt.physics.walking.stride import Stride
 from tradeopt.physics.walking.vectors import mirrored
@@ -22,6 +28,10 @@ ROLLING = replace(FLAT, speed=0.8, step_time=0.6, toe_off_angle=0.4)
 RANDOM = load_matrices(FRAME, random_stride(21))
 GAITS = pytest.mark.parametrize("gait", [FLAT, ROLLING], ids=["flat", "rolling"])
 SLOPES = pytest.mark.parametrize("slope", [-0.1, 0.0, 0.1])
+
+
+def whole_wrench(stride: Stride) -> Array:
+    return ground_wrench(body_motion(FRAME, stride), INERTIA)
 
 
 def torques(stride: Stride) -> Array:
@@ -49,7 +59,7 @@ def test_both_legs_do_the_work_of_lifting_the_robot(gait: WalkingGait, slope: fl
 @GAITS
 @SLOPES
 def test_the_ground_carries_the_weight_on_average(gait: WalkingGait, slope: float) -> None:
-    wrench = ground_wrench(FRAME, walk(FRAME, replace(gait, slope=slope), INERTIA, 60), INERTIA)
+    wrench = whole_wrench(walk(FRAME, replace(gait, slope=slope), INERTIA, 60))
     weight = MASS * 9.81 * np.array([np.sin(slope), 0.0, np.cos(slope)])
     np.testing.assert_allclose(wrench[:3].mean(axis=1), weight, atol=1e-5 * MASS * 9.81)
 
@@ -58,7 +68,7 @@ def test_the_ground_carries_the_weight_on_average(gait: WalkingGait, slope: floa
 def test_the_ground_wrench_is_the_same_on_the_other_side_half_a_stride_later(
     gait: WalkingGait,
 ) -> None:
-    wrench = ground_wrench(FRAME, walk(FRAME, gait, INERTIA, 60), INERTIA)
+    wrench = whole_wrench(walk(FRAME, gait, INERTIA, 60))
     np.testing.assert_allclose(mirrored(wrench[:3]), wrench[:3], atol=1e-7)
     np.testing.assert_allclose(mirrored(wrench[3:], axial=True), wrench[3:], atol=1e-7)
 
@@ -78,7 +88,15 @@ def test_the_two_feet_carry_the_robot_and_the_pressure_is_where_it_should_be(
 def test_the_wrench_of_one_robot_is_that_of_the_matrices() -> None:
     stride = random_stride(3)
     whole = weighted_loads(load_matrices(FRAME, stride).ground_wrench, INERTIA)
-    np.testing.assert_allclose(ground_wrench(FRAME, stride, INERTIA), whole, atol=1e-9)
+    np.testing.assert_allclose(whole_wrench(stride), whole, atol=1e-9)
+
+
+def test_the_loads_of_one_robot_are_those_of_the_matrices() -> None:
+    stride = random_stride(4)
+    matrices = load_matrices(FRAME, stride)
+    parts = (matrices.torque, matrices.ground_wrench, matrices.foot_wrench)
+    wanted = np.concatenate([weighted_loads(part, INERTIA) for part in parts])
+    np.testing.assert_allclose(stride_loads(FRAME, stride, INERTIA), wanted, atol=1e-9)
 
 
 @given(

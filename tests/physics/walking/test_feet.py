@@ -114,7 +114,8 @@ def test_standing_feet_are_pressed_at_mid_sole() -> None:
     feet = standing_feet(FRAME, StandingPose(0.3, 0.2), 4)
     # half of 0.24 m, less 0.07 m of heel
     np.testing.assert_allclose(feet.pressure_point[0], 0.05)
-    np.testing.assert_allclose(zero_moment_reference(feet), [[0.05] * 4, [0.0] * 4], atol=1e-15)
+    expected = [[0.05] * 4, [0.0] * 4, [0.0] * 4]
+    np.testing.assert_allclose(zero_moment_reference(feet), expected, atol=1e-15)
 
 
 def test_the_pressure_of_a_flat_foot_goes_from_the_ankle_a_third_of_the_way_to_the_toe() -> None:

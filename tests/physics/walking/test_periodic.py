@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from tradeopt.arrays import Array
-from tradeopt.physics.walking.periodic import derivatives, low_pass, resample
+from tradeopt.physics.walking.periodic import derivatives, low_pass
 
 
 def wave(phases: int, harmonics: tuple[int, ...]) -> Array:
@@ -28,21 +28,14 @@ def test_the_highest_bin_gives_no_rate_but_an_acceleration() -> None:
     np.testing.assert_allclose(acceleration, -((4 * np.pi) ** 2) * zigzag)
 
 
+def test_what_keeps_still_has_no_rate_at_all() -> None:
+    """Not even rounding, whose sign would decide which way friction works."""
+    still = np.repeat(np.array([[0.1], [-0.26179938779914946], [1.0 / 3.0]]), 100, axis=1)
+    for rate in derivatives(still, 1.32):
+        np.testing.assert_array_equal(rate, 0.0)
+    np.testing.assert_array_equal(low_pass(still, 12), still)
+
+
 def test_low_pass_keeps_the_harmonic_it_is_told_to_keep() -> None:
     kept, lost = wave(40, (1, 4)), wave(40, (5, 9))
     np.testing.assert_allclose(low_pass(kept + lost, 4), kept, atol=1e-12)
-
-
-def test_resampling_drops_what_half_of_the_smaller_count_cannot_tell() -> None:
-    zigzag = np.array([1.0, -1.0, 1.0, -1.0])
-    np.testing.assert_allclose(resample(zigzag, 8), 0.0, atol=1e-15)
-    np.testing.assert_allclose(resample(wave(8, (2,)), 4), 0.0, atol=1e-15)
-
-
-@pytest.mark.parametrize(("count", "phases"), [(20, 50), (50, 20), (21, 50), (50, 21), (30, 30)])
-def test_resampling_a_smooth_motion_gives_its_values_at_the_new_phases(
-    count: int, phases: int
-) -> None:
-    stacked = np.stack([wave(count, (1, 2)), wave(count, (0, 7))])
-    expected = np.stack([wave(phases, (1, 2)), wave(phases, (0, 7))])
-    np.testing.assert_allclose(resample(stacked, phases), expected, atol=1e-12)

@@ -1,6 +1,6 @@
 """Mistakes in objectives, limits, mission and search of a study, and how each is told."""
 
-from tests.study.edits import EXAMPLE, STRIDE, Case, added, edited, without
+from tests.study.edits import EXAMPLE, STRIDE, Case, edited, without
 
 NAME = "letters, digits, - and _, at most 60 of them, such as levee-rounds"
 LIMIT = "'<= value' or '>= value' in quotes, such as '<= 80 kg'"
@@ -131,39 +131,43 @@ CASES: list[Case] = [
     ),
     # gaits and mission
     (
-        "shares that do not add up",
-        edited("mission", "§mission", edited("mission.steady.share", "50 %"), key=True),
-        ("mission", "shares of 90 % in all", "100 % in all", None),
-    ),
-    (
-        "a gait that the mission leaves out",
-        edited(
-            "mission", "§mission", EXAMPLE.replace("  standing: {share: 25 %}\n", ""), key=True
-        ),
-        ("mission.standing", "nothing", "a table with kind, share", None),
-    ),
-    (
-        "a gait that there is not",
-        added("mission.standing", "  §stnding: {share: 0 %}"),
+        "a leg in a gait that there is not",
+        edited("mission.inspection.gait", "§stnding"),
         (
-            "mission.stnding",
-            "'stnding', which is no gait of this study",
+            "mission.inspection.gait",
+            "'stnding'",
             "one of: steady, brisk, standing",
             "standing",
         ),
     ),
     (
-        "a gait with a dot in its name",
-        edited(
-            "gaits.steady", "§stea.dy", edited("mission.steady", "stea.dy", key=True), key=True
+        "a leg without a gait",
+        EXAMPLE.replace("  out: {gait: steady, ", "  §out: {"),
+        ("mission.out.gait", "nothing", "one of: steady, brisk, standing", None),
+    ),
+    (
+        "a leg with a dot in its name",
+        edited("mission.out", "§o.ut", key=True),
+        ("mission.o.ut", "'o.ut'", NAME, None),
+    ),
+    (
+        "a leg that is no table",
+        edited("mission.out", "§900 m"),
+        (
+            "mission.out",
+            "'900 m'",
+            "one of: distance, time, sit, or a table with that kind",
+            None,
         ),
+    ),
+    (
+        "a gait with a dot in its name",
+        edited("gaits.steady", "§stea.dy", edited("mission.out.gait", "brisk"), key=True),
         ("gaits.stea.dy", "'stea.dy'", NAME, None),
     ),
     (
         "a gait with a space in its name",
-        edited(
-            "gaits.steady", "§up hill", edited("mission.steady", "up hill", key=True), key=True
-        ),
+        edited("gaits.steady", "§up hill", edited("mission.out.gait", "brisk"), key=True),
         ("gaits.up hill", "'up hill'", NAME, None),
     ),
     # name, format, search

@@ -1,6 +1,6 @@
 """Mistakes in the values, tables and kinds of a study, and how each is told."""
 
-from tests.study.edits import EXAMPLE, Case, added, edited, without
+from tests.study.edits import EXAMPLE, Case, added, dropped, edited, without
 
 LENGTH = "a length in m, such as '400 mm'"
 PLAIN = "a plain number or share, such as '10 %' or '0.1'"
@@ -58,7 +58,12 @@ CASES: list[Case] = [
     (
         "an unknown stage",
         added("stages.mass", "  §haet: two_node"),
-        ("stages.haet", "'haet', which is not known here", "one of: mass, heat, ...", "heat"),
+        (
+            "stages.haet",
+            "'haet', which is not known here",
+            "one of: round, mass, heat, ...",
+            "heat",
+        ),
     ),
     (
         "a name twice",
@@ -159,13 +164,13 @@ CASES: list[Case] = [
     (
         "a length of nothing",
         edited("robot.frame.thigh", "§0 mm"),
-        ("robot.frame.thigh", "'0 mm'", "more than 0 m", None),
+        ("robot.frame.thigh", "'0 mm'", "at least 0.02 m", None),
     ),
     (
         "yes for a count",
-        edited("robot.standby.other_joints.count", "§yes"),
+        edited("robot.other_joints.arms.count", "§yes"),
         (
-            "robot.standby.other_joints.count",
+            "robot.other_joints.arms.count",
             "'yes', which does not start with a number",
             "a whole number, such as '20'",
             None,
@@ -173,8 +178,8 @@ CASES: list[Case] = [
     ),
     (
         "true for a count",
-        edited("robot.standby.other_joints.count", "§true"),
-        ("robot.standby.other_joints.count", "true", "a whole number, such as '20'", None),
+        edited("robot.other_joints.arms.count", "§true"),
+        ("robot.other_joints.arms.count", "true", "a whole number, such as '20'", None),
     ),
     (
         "a list for a number",
@@ -265,8 +270,8 @@ CASES: list[Case] = [
     ),
     (
         "a word for a table of one kind",
-        edited("mission.steady", "§60 %"),
-        ("mission.steady", "'60 %'", "a table", None),
+        edited("robot.battery", "§60 %"),
+        ("robot.battery", "'60 %'", "a table", None),
     ),
     (
         "a parameter of another kind",
@@ -274,7 +279,7 @@ CASES: list[Case] = [
         (
             "robot.drives.hip_yaw.cooling.power",
             "'power', which fan has, not still_air",
-            "one of: kind, winding_film, ring, air_film",
+            "one of: kind, winding_film, ring, ring_mass, air_film, maturity",
             None,
         ),
     ),
@@ -292,5 +297,20 @@ CASES: list[Case] = [
         "a body that the robot does not have",
         edited(f"{KNEE}.mount.body", "§thihg"),
         (f"{KNEE}.mount.body", "'thihg'", "one of: torso, hip_yaw, ...", "thigh"),
+    ),
+    (
+        "a recorded gait without its stride",
+        dropped("gaits.brisk.stride", EXAMPLE).replace("  brisk: {kind", "  §brisk: {kind"),
+        ("gaits.brisk.stride", "nothing", "the name of a CSV file beside the study file", None),
+    ),
+    (
+        "a motor without its family",
+        EXAMPLE.replace("motor: {family: demo-slim, gap", "§motor: {gap", 1),
+        (
+            "robot.drives.hip_yaw.motor.family",
+            "nothing",
+            "one of: demo-flat, demo-slim, demo-open",
+            None,
+        ),
     ),
 ]

@@ -112,19 +112,22 @@ CASES: list[Case] = [
         variable("gaits.brisk.stride", "{choices: [a.csv, b.csv]}"),
         (
             "variables.gaits.brisk.stride",
-            "'gaits.brisk.stride', a recorded stride",
+            "'gaits.brisk.stride', the name of a file",
             "a number, a word or a kind",
             None,
         ),
     ),
     (
-        "a share of the mission as a variable",
-        variable("mission.steady.share", "{from: 10 %, to: 60 %}"),
+        "a gait of a leg as a variable, with one that there is not",
+        added(
+            "variables.robot.battery.cell",
+            "  mission.out.gait: {choices: [steady, §brisc]}",
+        ),
         (
-            "variables.mission.steady.share",
-            "'mission.steady.share', one of the shares that add up to 100 %",
-            "a value that may change alone",
-            None,
+            "variables.mission.out.gait.choices.1",
+            "'brisc'",
+            "one of: steady, brisk, standing",
+            "brisk",
         ),
     ),
     (

@@ -1,11 +1,21 @@
 """How two feet share the load, and how well the ground can carry it."""
 
+from typing import Final
+
 import numpy as np
 
 from tradeopt.arrays import Array
 from tradeopt.physics.walking.frame import Frame
 from tradeopt.physics.walking.stride import Stride
 from tradeopt.physics.walking.vectors import mirrored, skew
+
+LOADED_SHARE: Final = 0.1
+"""Normal force on a foot, over the weight, from which its friction and its centre of pressure
+count [1]; below it both are quotients of small numbers."""
+
+
+BALANCE_TOLERANCE: Final = 5e-3
+"""Error of the centre of pressure that says nothing of a robot's balance [m]; a choice."""
 
 
 def left_foot_share(frame: Frame, stride: Stride, total: Array) -> Array:
@@ -83,16 +93,18 @@ def _sole_radii(frame: Frame) -> Array:
     return np.array([width, length, float(np.hypot(width, length))]) / float(np.sqrt(12.0))
 
 
-def zero_moment_point(wrench: Array, *, least_force: float) -> Array:
-    """Point of the ground about which the ground's wrench has no tilting moment.
+def zero_moment_point(wrench: Array, *, least_force: float, height: Array | float = 0.0) -> Array:
+    """Point of a level plane about which the ground's wrench has no tilting moment.
 
     Parameters
     ----------
     wrench : Array, shape (..., 6, phase)
-        Force and moment of the ground about a point on the ground [N, N m].
+        Force and moment of the ground about a point [N, N m].
     least_force : float
         Normal force that smaller ones are taken for, so that a robot about to leave the ground
         gives a far but finite point [N].
+    height : Array, shape (phase,), or float
+        Height of the plane above that point [m].
 
     Returns
     -------
@@ -101,8 +113,8 @@ def zero_moment_point(wrench: Array, *, least_force: float) -> Array:
 
     Notes
     -----
-    ``x = -n_y / f_z``, ``y = n_x / f_z``. Where the force is below the least one the result is
-    no place of pressure any more.
+    ``x = (h f_x - n_y) / f_z``, ``y = (h f_y + n_x) / f_z``. Where the force is below the least
+    one the result is no place of pressure any more.
 
     References
     ----------
@@ -117,34 +129,34 @@ def zero_moment_point(wrench: Array, *, least_force: float) -> Array:
     [0.05, 0.02]
     """
     normal = np.maximum(wrench[..., 2:3, :], least_force)
-    return np.concatenate((-wrench[..., 4:5, :], wrench[..., 3:4, :]), axis=-2) / normal
+    moment = np.concatenate((-wrench[..., 4:5, :], wrench[..., 3:4, :]), axis=-2)
+    return (moment + height * wrench[..., :2, :]) / normal
 
 
-def sole_margin(frame: Frame, stride: Stride, foot_wrench: Array, *, least_force: float) -> Array:
-    """Least distance of the left foot's centre of pressure from the rim of what carries it.
+def sole_room(foot_wrench: Array, *, room: Array, foot_width: Array, least_force: Array) -> Array:
+    """Least distance of a foot's centre of pressure from the rim of what carries it.
 
     Parameters
     ----------
-    frame : Frame
-        Lengths of the feet [m].
-    stride : Stride
-        Load shares [1] and room around the reference centre of pressure [m].
     foot_wrench : Array, shape (..., 6, phase)
-        Wrench on the left foot about its reference centre of pressure [N, N m].
-    least_force : float
+        Wrench on the foot about its reference centre of pressure, in axes of the sole [N, N m].
+    room : Array, shape (..., 2, phase)
+        From that point to the front and to the rear end of what touches the ground [m].
+    foot_width : Array, shape (...)
+        Inner edge to outer edge of the sole [m].
+    least_force : Array, shape (...)
         Phases with less normal force than this do not count [N].
 
     Returns
     -------
     Array, shape (...)
-        Margin over the stride, negative where the pressure would leave the sole [m].
+        Distance over the stride, negative where the pressure would leave the sole [m].
 
     Notes
     -----
     Rectangular sole on its centre line. While the foot rolls over an edge there is no room along
-    it, so a rolling gait has a margin of 0 at best. The least force has to be below half the
-    weight, so that some phase counts; whether the foot is pressed on at all is for `least_load`
-    to say.
+    it, so a rolling gait has none at best. Some phase has to count, or the result is infinite;
+    whether the foot is pressed on at all is for `least_load` to say.
 
     References
     ----------
@@ -154,31 +166,57 @@ def sole_margin(frame: Frame, stride: Stride, foot_wrench: Array, *, least_force
     Examples
     --------
     >>> import numpy as np
-    >>> from tradeopt.physics.walking.gait import StandingPose
-    >>> from tradeopt.physics.walking.pattern import stand
-    >>> frame = Frame(0.4, 0.4, 0.09, 0.18, 0.24, 0.1, 0.07)
-    >>> inertia = np.zeros((7, 10))
-    >>> inertia[0, 0] = 50.0
-    >>> stride = stand(frame, StandingPose(0.4, 0.18), inertia, phases=2)
-    >>> wrench = np.array([[0.0], [0.0], [500.0], [5.0], [0.0], [0.0]]).repeat(2, axis=1)
-    >>> sole_margin(frame, stride, wrench, least_force=50.0).round(4)
+    >>> wrench = np.array([[0.0], [0.0], [500.0], [5.0], [0.0], [0.0]])
+    >>> room = np.array([[0.12], [0.12]])
+    >>> limit = {"foot_width": np.array(0.1), "least_force": np.array(50.0)}
+    >>> sole_room(wrench, room=room, **limit).round(4)
     np.float64(0.04)
     """
-    point = zero_moment_point(foot_wrench, least_force=least_force)
-    along, aside = point[..., 0, :], np.abs(point[..., 1, :])
-    ahead, behind = stride.sole_room
-    room = np.minimum(np.minimum(ahead - along, behind + along), frame.foot_width / 2 - aside)
-    loaded = (foot_wrench[..., 2, :] >= least_force) & (stride.load_share > 0)
-    return np.asarray(np.where(loaded, room, np.inf).min(axis=-1))
+    normal = foot_wrench[..., 2, :]
+    pressed = np.maximum(normal, np.asarray(least_force)[..., np.newaxis])
+    along = -foot_wrench[..., 4, :] / pressed
+    aside = np.abs(foot_wrench[..., 3, :]) / pressed
+    ends = np.minimum(room[..., 0, :] - along, room[..., 1, :] + along)
+    left = np.minimum(ends, np.asarray(foot_width)[..., np.newaxis] / 2 - aside)
+    return np.asarray(np.where(normal >= pressed, left, np.inf).min(axis=-1))
 
 
-def least_load(wrench: Array, *, weight: Array) -> Array:
+def balance_margin(room: Array, foot_width: Array) -> Array:
+    """Room that the centre of pressure has on the sole, as a share of what it could have.
+
+    Parameters
+    ----------
+    room : Array, shape (...)
+        From the centre of pressure to the rim of the sole [m].
+    foot_width : Array, shape (...)
+        Inner edge to outer edge of the sole [m].
+
+    Returns
+    -------
+    Array, shape (...)
+        1 and a little more in the middle of the sole; negative where the robot would tip over [1].
+
+    Notes
+    -----
+    5 mm are added to the room, so that a foot that rolls, and has none, is not taken for one that
+    tips.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> balance_margin(np.array([0.05, -0.02]), np.array(0.1)).round(4).tolist()
+    [1.1, -0.3]
+    """
+    return np.asarray((room + BALANCE_TOLERANCE) / (foot_width / 2))
+
+
+def least_load(normal_force: Array, *, weight: Array) -> Array:
     """Least normal force of the ground over the weight, over the stride.
 
     Parameters
     ----------
-    wrench : Array, shape (..., 6, phase)
-        Wrench of the ground on the whole robot [N, N m].
+    normal_force : Array, shape (..., phase)
+        Force of the ground on the whole robot, normal to it [N].
     weight : Array, shape (...)
         Mass times acceleration of free fall normal to the ground [N].
 
@@ -194,22 +232,20 @@ def least_load(wrench: Array, *, weight: Array) -> Array:
     Examples
     --------
     >>> import numpy as np
-    >>> wrench = np.zeros((6, 2))
-    >>> wrench[2] = 400.0, 600.0
-    >>> least_load(wrench, weight=np.array(500.0))
+    >>> least_load(np.array([400.0, 600.0]), weight=np.array(500.0))
     array(0.8)
     """
-    return np.asarray(wrench[..., 2, :].min(axis=-1) / weight)
+    return np.asarray(normal_force.min(axis=-1) / weight)
 
 
-def friction_use(foot_wrench: Array, *, least_force: float) -> Array:
-    """Greatest coefficient of friction that the left foot asks of the ground.
+def friction_use(foot_wrench: Array, *, least_force: Array) -> Array:
+    """Greatest coefficient of friction that a foot asks of the ground.
 
     Parameters
     ----------
     foot_wrench : Array, shape (..., 6, phase)
-        Wrench on the left foot about its reference centre of pressure [N, N m].
-    least_force : float
+        Wrench on the foot about any point [N, N m].
+    least_force : Array, shape (...)
         Phases with less normal force than this do not count [N].
 
     Returns
@@ -225,10 +261,12 @@ def friction_use(foot_wrench: Array, *, least_force: float) -> Array:
     --------
     >>> import numpy as np
     >>> wrench = np.array([[30.0], [40.0], [500.0], [0.0], [0.0], [0.0]])
-    >>> friction_use(wrench, least_force=50.0).round(4)
+    >>> friction_use(wrench, least_force=np.array(50.0)).round(4)
     np.float64(0.1)
     """
     normal = foot_wrench[..., 2, :]
-    tangential = np.hypot(foot_wrench[..., 0, :], foot_wrench[..., 1, :])
-    used = np.where(normal >= least_force, tangential / np.maximum(normal, least_force), 0.0)
-    return np.asarray(used.max(axis=-1))
+    pressed = np.maximum(normal, np.asarray(least_force)[..., np.newaxis])
+    squares = foot_wrench[..., 0, :] ** 2 + foot_wrench[..., 1, :] ** 2
+    used = np.where(normal >= pressed, squares / pressed**2, 0.0)
+    greatest: Array = np.sqrt(used.max(axis=-1))
+    return greatest

@@ -1,17 +1,16 @@
 """Paths of the feet, and how the ground is to carry them, over one stride."""
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
-from tradeopt.arrays import Array, Codes
+from tradeopt.arrays import Array
 from tradeopt.physics.walking.frame import Frame
-from tradeopt.physics.walking.gait import StandingPose, WalkingGait
+from tradeopt.physics.walking.gait import OneFootPose, StandingPose, WalkingGait
+from tradeopt.physics.walking.timing import REST, State, Timing, lift, quintic, smooth_step
 from tradeopt.physics.walking.vectors import mirrored
-
-DOUBLE_SUPPORT_RANGE: Final = (0.02, 0.9)
-"""Shares of double support that the paths can be drawn for [1]; others are moved to the nearer."""
 
 TOE_OFF_RATE: Final = 1.1
 """Pitch rate at toe-off over the mean rate of the roll before it [1]; a choice of shape."""
@@ -25,8 +24,8 @@ HEEL_STRIKE_SHARE: Final = 0.5
 FLAT_PRESSURE_SHARE: Final = 1 / 3
 """Where a flat foot's pressure ends up, from ankle (0) to toe edge (1) [1]; a choice of shape."""
 
-STANDING_PERIOD: Final = 1.0
-"""Length given to a stride in which nothing moves [s]; no result depends on it."""
+STILL: Final = math.inf
+"""Period of a stride in which nothing moves [s]: every rate over it is nil."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +35,7 @@ class Feet:
     Parameters
     ----------
     period : float
-        Time of a stride, which is two steps [s].
+        Time of a stride [s]; infinite where nothing moves.
     ankle_position : Array, shape (3, phase)
         Path of the ankle in the walking frame [m].
     pitch : Array, shape (phase,)
@@ -48,6 +47,11 @@ class Feet:
     sole_room : Array, shape (2, phase)
         From the centre of pressure to the front and to the rear end of what touches the ground;
         both 0 while the foot rolls over an edge [m].
+    yaw : Array, shape (phase,)
+        Turn of the foot about the vertical, positive to the left [rad].
+    step_clearance : float
+        Least height of the swinging sole over the edges of steps [m]; infinite where there are
+        none.
     """
 
     period: float
@@ -56,6 +60,8 @@ class Feet:
     load_share: Array
     pressure_point: Array
     sole_room: Array
+    yaw: Array
+    step_clearance: float
 
 
 def zero_moment_reference(feet: Feet) -> Array:
@@ -68,12 +74,13 @@ def zero_moment_reference(feet: Feet) -> Array:
 
     Returns
     -------
-    Array, shape (2, phase)
-        Forward and sideways place on the ground, in the walking frame [m].
+    Array, shape (3, phase)
+        Place in the walking frame [m].
 
     Notes
     -----
-    Mean of the two centres of pressure, weighted by the load each foot carries.
+    Mean of the two centres of pressure, weighted by the load each foot carries. Feet at unlike
+    heights, as on stairs, give a point between the two, about which they have no tilting moment.
 
     References
     ----------
@@ -85,10 +92,10 @@ def zero_moment_reference(feet: Feet) -> Array:
     >>> frame = Frame(0.4, 0.4, 0.09, 0.18, 0.24, 0.1, 0.07)
     >>> feet = standing_feet(frame, StandingPose(knee_flexion=0.3, step_width=0.2), 2)
     >>> zero_moment_reference(feet)[:, 0].round(4).tolist()
-    [0.05, 0.0]
+    [0.05, 0.0, 0.0]
     """
-    left = feet.load_share * feet.pressure_point[:2]
-    return left + mirrored(feet.load_share * feet.pressure_point)[:2]
+    left = feet.load_share * feet.pressure_point
+    return left + mirrored(left)
 
 
 def standing_feet(frame: Frame, pose: StandingPose, phases: int) -> Feet:
@@ -123,13 +130,52 @@ def standing_feet(frame: Frame, pose: StandingPose, phases: int) -> Feet:
     side = pose.step_width / 2
     middle = frame.toe - frame.foot_length / 2
     return Feet(
-        period=STANDING_PERIOD,
+        period=STILL,
         ankle_position=_repeated((0.0, side, frame.ankle_height), phases),
         pitch=np.zeros(phases),
         load_share=np.full(phases, 0.5),
         pressure_point=_repeated((middle, side, 0.0), phases),
         sole_room=np.full((2, phases), frame.foot_length / 2),
+        yaw=np.zeros(phases),
+        step_clearance=math.inf,
     )
+
+
+def one_foot(frame: Frame, pose: OneFootPose, phases: int) -> Feet:
+    """Feet of a robot that stands on one foot, each in turn.
+
+    Parameters
+    ----------
+    frame : Frame
+        Lengths of the legs and feet [m].
+    pose : OneFootPose
+        How it stands [rad, m].
+    phases : int
+        Number of phases; even [1].
+
+    Returns
+    -------
+    Feet
+        The left foot carries all in the first half of the phases; in the second half it hangs
+        beside the right one [m, 1].
+
+    Notes
+    -----
+    Soles flat, ankles at x = 0, the pressure at mid-sole. The change of feet is left out.
+
+    Examples
+    --------
+    >>> frame = Frame(0.4, 0.4, 0.09, 0.18, 0.24, 0.1, 0.07)
+    >>> feet = one_foot(frame, OneFootPose(0.3, 0.2, 0.05), 2)
+    >>> feet.ankle_position[2].round(4).tolist(), feet.load_share.tolist()
+    ([0.09, 0.14], [1.0, 0.0])
+    """
+    both = standing_feet(frame, StandingPose(pose.knee_flexion, pose.step_width), phases)
+    lifted = np.arange(phases) >= phases // 2
+    ankle = both.ankle_position.copy()
+    ankle[2, lifted] += pose.foot_clearance
+    share = np.where(lifted, 0.0, 1.0)
+    return replace(both, ankle_position=ankle, load_share=share)
 
 
 def walking_feet(frame: Frame, gait: WalkingGait, phases: int) -> Feet:
@@ -170,101 +216,40 @@ def walking_feet(frame: Frame, gait: WalkingGait, phases: int) -> Feet:
     >>> feet.load_share.round(4).tolist()
     [0.0, 1.0, 1.0, 1.0, 1.0, 0.0, 0.0, 0.0]
     """
-    timing = _Timing.of(gait, phases)
+    timing = Timing.of(gait.step_time, gait.double_support, phases)
     pitch = _pitch(gait.toe_off_angle, timing)
     ankle = _ankle_path(frame, gait, timing, pitch)
     ankle -= np.stack((gait.speed * timing.time, np.zeros(phases)))
-    share = _load_share(timing)
-    along, room = _pressure(frame, gait, timing)
+    along, room = pressure_path(frame, timing, rolls=gait.toe_off_angle > 0)
     side = np.full(phases, gait.step_width / 2)
     along_ground = along - gait.speed * timing.time
     return Feet(
         period=2 * timing.step,
         ankle_position=np.stack((ankle[0], side, ankle[1])),
         pitch=pitch,
-        load_share=share,
+        load_share=timing.load_share,
         pressure_point=np.stack((along_ground, side, np.zeros(phases))),
         sole_room=room,
+        yaw=np.zeros(phases),
+        step_clearance=math.inf,
     )
 
 
-@dataclass(frozen=True)
-class _Timing:
-    """Times since the left heel strike [s], and which of the four spells each one falls in."""
-
-    time: Array
-    step: float
-    both: float
-    spell: Codes
-
-    @classmethod
-    def of(cls, gait: WalkingGait, phases: int) -> "_Timing":
-        step = gait.step_time
-        both = step * min(
-            max(gait.double_support, DOUBLE_SUPPORT_RANGE[0]), DOUBLE_SUPPORT_RANGE[1]
-        )
-        time = np.linspace(0.0, 2 * step, phases, endpoint=False)
-        # a phase on a border belongs to the later spell, however its time was rounded
-        borders = np.array([both, step, step + both]) - 1e-9 * step
-        spell = np.searchsorted(borders, time, side="right")
-        return cls(time, step, both, spell)
-
-    def pick(self, landing: Array, flat: Array, rolling: Array, swing: Array) -> Array:
-        """Value of the spell that each phase falls in."""
-        return np.choose(self.spell, (landing, flat, rolling, swing))
-
-    @property
-    def shares(self) -> tuple[Array, Array, Array, Array]:
-        """How far each spell is done, from 0 to 1, at every phase."""
-        single = self.step - self.both
-        starts = (0.0, self.both, self.step, self.step + self.both)
-        lengths = (self.both, single, self.both, single)
-        landing, flat, rolling, swing = (
-            np.clip((self.time - start) / length, 0.0, 1.0)
-            for start, length in zip(starts, lengths, strict=True)
-        )
-        return landing, flat, rolling, swing
-
-
-_State = tuple[float, float, float]
-"""Position, speed and acceleration."""
-
-_REST: Final[_State] = (0.0, 0.0, 0.0)
-
-
-def _quintic(start: _State, end: _State, duration: float, share: Array) -> Array:
-    """Polynomial of fifth degree between two states; share runs from 0 to 1."""
-    position, speed, acceleration = start[0], start[1] * duration, start[2] * duration**2
-    gap = end[0] - position - speed - acceleration / 2
-    speed_gap = end[1] * duration - speed - acceleration
-    acceleration_gap = end[2] * duration**2 - acceleration
-    cubic = 10 * gap - 4 * speed_gap + acceleration_gap / 2
-    quartic = -15 * gap + 7 * speed_gap - acceleration_gap
-    fifth = 6 * gap - 3 * speed_gap + acceleration_gap / 2
-    bend = cubic + share * (quartic + share * fifth)
-    return np.asarray(position + share * (speed + share * (acceleration / 2 + share * bend)))
-
-
-def _smooth_step(share: Array) -> Array:
-    """Rise from 0 to 1 that starts and ends at rest."""
-    return _quintic(_REST, (1.0, 0.0, 0.0), 1.0, share)
-
-
-def _roll_states(toe_off_angle: float, both: float) -> tuple[_State, _State]:
+def _roll_states(toe_off_angle: float, both: float) -> tuple[State, State]:
     """Pitch states at toe-off and at heel strike."""
     strike_angle = -HEEL_STRIKE_SHARE * toe_off_angle
     toe_off = (toe_off_angle, TOE_OFF_RATE * toe_off_angle / both, 0.0)
     return toe_off, (strike_angle, -HEEL_STRIKE_RATE * strike_angle / both, 0.0)
 
 
-def _pitch(toe_off_angle: float, timing: _Timing) -> Array:
+def _pitch(toe_off_angle: float, timing: Timing) -> Array:
     toe_off, strike = _roll_states(toe_off_angle, timing.both)
     landing, flat, rolling, swing = timing.shares
     return timing.pick(
-        _quintic(strike, _REST, timing.both, landing),
+        quintic(strike, REST, timing.both, landing),
         np.zeros_like(flat),
-        _quintic(_REST, toe_off, timing.both, rolling),
-        _quintic(toe_off, strike, timing.step - timing.both, swing),
+        quintic(REST, toe_off, timing.both, rolling),
+        quintic(toe_off, strike, timing.step - timing.both, swing),
     )
 
 
@@ -276,7 +261,7 @@ def _ankle_over_edge(frame: Frame, pitch: Array) -> Array:
     return np.stack((forward, edge * sine + frame.ankle_height * cosine))
 
 
-def _edge_states(frame: Frame, pitch: _State, edge: float) -> tuple[_State, _State]:
+def _edge_states(frame: Frame, pitch: State, edge: float) -> tuple[State, State]:
     """Forward and upward state of an ankle that turns about an edge at constant pitch rate."""
     forward, height = _ankle_over_edge(frame, np.array(pitch[0]))
     arm, rate = float(forward) - edge, pitch[1]
@@ -286,7 +271,7 @@ def _edge_states(frame: Frame, pitch: _State, edge: float) -> tuple[_State, _Sta
     )
 
 
-def _ankle_path(frame: Frame, gait: WalkingGait, timing: _Timing, pitch: Array) -> Array:
+def _ankle_path(frame: Frame, gait: WalkingGait, timing: Timing, pitch: Array) -> Array:
     """Forward place and height of the left ankle; its own stance foot stands at x = 0."""
     toe_off, strike = _roll_states(gait.toe_off_angle, timing.both)
     leave_forward, leave_up = _edge_states(frame, toe_off, frame.toe)
@@ -294,26 +279,42 @@ def _ankle_path(frame: Frame, gait: WalkingGait, timing: _Timing, pitch: Array) 
     stride_length = 2 * gait.speed * timing.step
     land_ahead = (land_forward[0] + stride_length, *land_forward[1:])
     swing, duration = timing.shares[3], timing.step - timing.both
-    # 64 (s (1 - s))^3 is 1 half-way and at rest at both ends
-    lift = gait.foot_clearance * 64 * (swing * (1 - swing)) ** 3
-    forward = _quintic(leave_forward, land_ahead, duration, swing)
-    height = _quintic(leave_up, land_up, duration, swing) + lift
+    forward = quintic(leave_forward, land_ahead, duration, swing)
+    height = quintic(leave_up, land_up, duration, swing) + gait.foot_clearance * lift(swing)
     stance = _ankle_over_edge(frame, pitch)
     return timing.pick(stance, stance, stance, np.stack((forward, height)))
 
 
-def _load_share(timing: _Timing) -> Array:
-    landing, flat, rolling, swing = timing.shares
-    return timing.pick(
-        _smooth_step(landing), np.ones_like(flat), 1 - _smooth_step(rolling), np.zeros_like(swing)
-    )
+def pressure_path(frame: Frame, timing: Timing, *, rolls: bool) -> tuple[Array, Array]:
+    """Centre of pressure of a foot while it stands, and the room around it.
 
+    Parameters
+    ----------
+    frame : Frame
+        Lengths of the feet [m].
+    timing : Timing
+        When it stands [s].
+    rolls : bool
+        True for a foot that rolls from heel edge to toe edge, False for a flat one [-].
 
-def _pressure(frame: Frame, gait: WalkingGait, timing: _Timing) -> tuple[Array, Array]:
-    """Centre of pressure ahead of the ankle's stance place, and room before and behind it."""
-    rolls = gait.toe_off_angle > 0
+    Returns
+    -------
+    tuple of Array, shapes (phase,) and (2, phase)
+        Place ahead of the ankle's stance place [m], and room before and behind it [m].
+
+    Notes
+    -----
+    A flat foot's pressure goes from under the ankle a third of the way to the toe, a rolling
+    foot's from edge to edge; while it turns about an edge there is no room along it.
+
+    Examples
+    --------
+    >>> frame = Frame(0.4, 0.4, 0.09, 0.18, 0.24, 0.1, 0.07)
+    >>> pressure_path(frame, Timing.of(0.6, 0.25, 8), rolls=False)[0][:5].round(4).tolist()
+    [0.0, 0.0, 0.0119, 0.0448, 0.0567]
+    """
     first, last = (-frame.heel, frame.toe) if rolls else (0.0, FLAT_PRESSURE_SHARE * frame.toe)
-    flat = first + (last - first) * _smooth_step(timing.shares[1])
+    flat = first + (last - first) * smooth_step(timing.shares[1])
     place = timing.pick(np.full_like(flat, first), flat, np.full_like(flat, last), flat)
     room = np.stack((frame.toe - place, place + frame.heel))
     edge = np.zeros_like(room) if rolls else room

@@ -1,40 +1,19 @@
-"""Strides made to order: walking and standing that keep the robot in balance."""
-
-from dataclasses import dataclass
-from typing import Final
-
-import numpy as np
+"""Strides made to order, in balance: walking, stairs, side steps and standing."""
 
 from tradeopt.arrays import Array
-from tradeopt.physics.walking.balance import periodic_sway
-from tradeopt.physics.walking.contact import zero_moment_point
-from tradeopt.physics.walking.dynamics import ground_wrench, mass_centre
-from tradeopt.physics.walking.feet import (
-    Feet,
-    standing_feet,
-    walking_feet,
-    zero_moment_reference,
+from tradeopt.physics.walking.feet import Feet, one_foot, standing_feet, walking_feet
+from tradeopt.physics.walking.frame import Frame
+from tradeopt.physics.walking.gait import (
+    OneFootPose,
+    SideStepGait,
+    StairGait,
+    StandingPose,
+    WalkingGait,
 )
-from tradeopt.physics.walking.frame import JOINTS, Frame
-from tradeopt.physics.walking.gait import StandingPose, WalkingGait
-from tradeopt.physics.walking.leg import joint_angles, leg_pose
-from tradeopt.physics.walking.periodic import derivatives
+from tradeopt.physics.walking.posture import Posture, balanced
+from tradeopt.physics.walking.sidesteps import side_step_feet
+from tradeopt.physics.walking.stairs import stair_feet
 from tradeopt.physics.walking.stride import Stride
-from tradeopt.physics.walking.vectors import pitch_rotation
-
-STRAIGHT_KNEE_GUARD: Final = 0.15
-"""Least bend of the knee that keeps clear of the straight leg, where joint rates grow without
-bound [rad]; a choice of this model."""
-
-WALKING_PASSES: Final = 5
-"""Corrections of the zero-moment point of a walk [1]; what they leave is tested."""
-
-STANDING_PASSES: Final = 6
-"""Corrections of the zero-moment point of a stand [1]; what they leave is tested."""
-
-LEAST_FORCE_SHARE: Final = 0.2
-"""Normal force, over the weight, below which a correction stops growing [1]; only walks that
-nearly leave the ground come near it."""
 
 
 def walk(frame: Frame, gait: WalkingGait, inertia: Array, phases: int = 100) -> Stride:
@@ -66,9 +45,8 @@ def walk(frame: Frame, gait: WalkingGait, inertia: Array, phases: int = 100) -> 
     -----
     The feet are laid down first; the torso then sways as the linear inverted pendulum wants, at
     constant height and attitude, and is shifted by ``w^2 / (w^2 + (n W)^2)`` times the error of
-    the whole robot's zero-moment point, harmonic by harmonic, five times
-    (three do up to 0.8 m/s, a flat foot at 1 m/s on a slope needs five). A step too long for
-    the legs gives a negative reach margin.
+    the whole robot's zero-moment point, harmonic by harmonic, until that is small. A step too
+    long for the legs gives a negative reach margin.
 
     References
     ----------
@@ -77,22 +55,121 @@ def walk(frame: Frame, gait: WalkingGait, inertia: Array, phases: int = 100) -> 
 
     Examples
     --------
+    >>> import numpy as np
     >>> frame = Frame(0.4, 0.4, 0.09, 0.18, 0.24, 0.1, 0.07)
     >>> inertia = np.zeros((7, 10))
     >>> inertia[0, [0, 3]] = 50.0, 10.0
     >>> stride = walk(frame, WalkingGait(0.5, 0.6, 0.25, 0.2, 0.05, 0.18), inertia)
     >>> round(stride.knee_flexion_margin, 4), stride.period
-    (0.05, 1.2)
+    (0.3333, 1.2)
     """
-    if phases % 2:
-        raise ValueError(
-            f"got {phases} phases, want an even number: one leg is half a stride late"
-        )
     feet = walking_feet(frame, gait, phases)
-    order = _Order(
-        gait.speed, gait.slope, gait.body_lean + gait.slope, gait.knee_flexion_min, gait.gravity
-    )
-    return _balanced(frame, feet, order, inertia, WALKING_PASSES)
+    lean = gait.body_lean + gait.slope
+    posture = Posture(gait.speed, gait.slope, lean, gait.knee_flexion_min, gait.gravity)
+    return balanced(frame, feet, posture, inertia)
+
+
+def climb(frame: Frame, gait: StairGait, inertia: Array, phases: int = 100) -> Stride:
+    """Walk up or down stairs, the zero-moment point between the feet that carry it.
+
+    Parameters
+    ----------
+    frame : Frame
+        Lengths of the legs and feet [m].
+    gait : StairGait
+        How it walks [m, s, rad].
+    inertia : Array, shape (7, 10)
+        Inertial parameters of the reference robot that the walk is balanced
+        for [kg, kg m, kg m2].
+    phases : int
+        Number of evenly spaced phases of the stride; even [1].
+
+    Returns
+    -------
+    Stride
+        Motion of torso and left leg from left touchdown to left touchdown [m, rad, s]; its speed
+        is the level one.
+
+    Raises
+    ------
+    ValueError
+        If the number of phases is odd.
+
+    Notes
+    -----
+    The torso rises or sinks at constant speed, and so does the walking frame. In double support
+    the zero-moment point is taken on the line between the two soles. A step too high for the
+    legs gives a negative reach margin, a foot that hits an edge a negative step clearance.
+
+    References
+    ----------
+    S. Kajita, H. Hirukawa, K. Harada, K. Yokoi, *Introduction to Humanoid Robotics*, Springer,
+    2014, chapter 4.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> frame = Frame(0.4, 0.4, 0.09, 0.18, 0.24, 0.1, 0.07)
+    >>> inertia = np.zeros((7, 10))
+    >>> inertia[0, [0, 3]] = 50.0, 10.0
+    >>> stairs = StairGait(0.17, 0.28, 0.8, 0.25, 0.3, 0.05, 0.16)
+    >>> stride = climb(frame, stairs, inertia)
+    >>> round(stride.speed, 4), round(stride.knee_flexion_margin, 4), stride.step_clearance > 0.0
+    (0.35, 1.0, True)
+    """
+    feet = stair_feet(frame, gait, phases)
+    posture = Posture(gait.mean_speed, 0.0, gait.body_lean, gait.knee_flexion_min, gait.gravity)
+    return balanced(frame, feet, posture, inertia)
+
+
+def side_step(frame: Frame, gait: SideStepGait, inertia: Array, phases: int = 100) -> Stride:
+    """Step to the left and back to the right, or turn so on the spot.
+
+    Parameters
+    ----------
+    frame : Frame
+        Lengths of the legs and feet [m].
+    gait : SideStepGait
+        How it steps [m, rad, s].
+    inertia : Array, shape (7, 10)
+        Inertial parameters of the reference robot that the steps are balanced
+        for [kg, kg m, kg m2].
+    phases : int
+        Number of evenly spaced phases of the four steps; even [1].
+
+    Returns
+    -------
+    Stride
+        Motion of torso and left leg over two steps to the left and two to the right [m, rad, s];
+        its speed is the way to the side over the time, there and back.
+
+    Raises
+    ------
+    ValueError
+        If the number of phases is odd.
+
+    Notes
+    -----
+    The torso looks half-way between the two feet.
+
+    References
+    ----------
+    S. Kajita, H. Hirukawa, K. Harada, K. Yokoi, *Introduction to Humanoid Robotics*, Springer,
+    2014, chapter 4.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> frame = Frame(0.4, 0.4, 0.09, 0.18, 0.24, 0.1, 0.07)
+    >>> inertia = np.zeros((7, 10))
+    >>> inertia[0, [0, 3]] = 50.0, 10.0
+    >>> stride = side_step(frame, SideStepGait(0.1, 0.0, 0.8, 0.25, 0.3, 0.05, 0.18), inertia)
+    >>> round(stride.speed, 4), stride.period
+    (0.0625, 3.2)
+    """
+    feet = side_step_feet(frame, gait, phases)
+    posture = Posture(gait.mean_speed, 0.0, 0.0, gait.knee_flexion_min, gait.gravity)
+    return balanced(frame, feet, posture, inertia)
 
 
 def stand(frame: Frame, pose: StandingPose, inertia: Array, phases: int = 100) -> Stride:
@@ -127,6 +204,7 @@ def stand(frame: Frame, pose: StandingPose, inertia: Array, phases: int = 100) -
 
     Examples
     --------
+    >>> import numpy as np
     >>> frame = Frame(0.4, 0.4, 0.09, 0.18, 0.24, 0.1, 0.07)
     >>> inertia = np.zeros((7, 10))
     >>> inertia[0, [0, 3]] = 50.0, 10.0
@@ -134,87 +212,55 @@ def stand(frame: Frame, pose: StandingPose, inertia: Array, phases: int = 100) -
     >>> stride.joint_angle[3].round(4).tolist(), stride.base_position[:, 0].round(4).tolist()
     ([-0.4, -0.4], [0.05, 0.0, 0.8725])
     """
-    if phases % 2:
-        raise ValueError(
-            f"got {phases} phases, want an even number: one leg is half a stride late"
-        )
     feet = standing_feet(frame, pose, phases)
-    order = _Order(0.0, pose.slope, pose.slope, pose.knee_flexion, pose.gravity)
-    return _balanced(frame, feet, order, inertia, STANDING_PASSES)
+    return _still(frame, feet, pose, inertia)
 
 
-@dataclass(frozen=True)
-class _Order:
-    """What the torso is told: speed [m/s], slope, pitch, least knee bend [rad], gravity [m/s2]."""
+def stand_on_one_foot(
+    frame: Frame, pose: OneFootPose, inertia: Array, phases: int = 100
+) -> Stride:
+    """Stand on one foot, each foot in turn, the weight over the middle of its sole.
 
-    speed: float
-    slope: float
-    torso_pitch: float
-    knee_flexion: float
-    gravity: float
+    Parameters
+    ----------
+    frame : Frame
+        Lengths of the legs and feet [m].
+    pose : OneFootPose
+        How it stands [rad, m].
+    inertia : Array, shape (7, 10)
+        Inertial parameters of the reference robot that the pose is balanced
+        for [kg, kg m, kg m2].
+    phases : int
+        Number of phases; even [1].
 
+    Returns
+    -------
+    Stride
+        The left leg carries in the first half of the phases and hangs in the second [m, rad, s].
 
-def _balanced(frame: Frame, feet: Feet, order: _Order, inertia: Array, passes: int) -> Stride:
-    """Stride whose zero-moment point is the one the feet are to give."""
-    wanted = zero_moment_reference(feet)
-    normal_gravity = order.gravity * np.cos(order.slope)
-    least_force = LEAST_FORCE_SHARE * normal_gravity * (inertia[0, 0] + 2 * inertia[1:, 0].sum())
-    height = frame.leg_length
-    sway = periodic_sway(wanted, feet.period, height, normal_gravity)
-    # on a slope the centre of mass stands plumb over the zero-moment point
-    sway[0] += height * np.tan(order.slope)
-    stride = _posed(frame, feet, order, sway)
-    for _ in range(passes):
-        pose = leg_pose(frame, stride.base_position, stride.base_rotation, stride.joint_angle)
-        height = float(mass_centre(pose, inertia)[2].mean())
-        wrench = ground_wrench(frame, stride, inertia)
-        error = wanted - zero_moment_point(wrench, least_force=least_force)
-        # a walk beyond all balance must not run away: no correction is longer than the leg
-        bounded = np.clip(error, -frame.leg_length, frame.leg_length)
-        sway += periodic_sway(bounded, feet.period, height, normal_gravity)
-        stride = _posed(frame, feet, order, sway)
-    return stride
+    Raises
+    ------
+    ValueError
+        If the number of phases is odd.
 
+    Notes
+    -----
+    So one leg's phases hold both tasks, and the two legs together do both at any time. Nothing
+    moves: the change of feet is left out.
 
-def _posed(frame: Frame, feet: Feet, order: _Order, sway: Array) -> Stride:
-    """Stride with the mid-point of the hips over a given path."""
-    phases = sway.shape[-1]
-    rotation = pitch_rotation(np.full(phases, order.torso_pitch))
-    height = np.full(phases, _hip_height(frame, feet, sway, order.knee_flexion))
-    base = np.concatenate((sway, height[np.newaxis]))
-    angle, stretch = joint_angles(
-        frame, base, rotation, feet.ankle_position, pitch_rotation(feet.pitch)
-    )
-    speed, acceleration = derivatives(angle, feet.period)
-    tilt = np.array([-np.sin(order.slope), 0.0, -np.cos(order.slope)])
-    return Stride(
-        period=feet.period,
-        speed=order.speed,
-        gravity=order.gravity * tilt,
-        joint_angle=angle,
-        joint_speed=speed,
-        joint_acceleration=acceleration,
-        base_position=base,
-        base_acceleration=derivatives(base, feet.period)[1],
-        base_rotation=rotation,
-        base_angular_speed=np.zeros((3, phases)),
-        base_angular_acceleration=np.zeros((3, phases)),
-        load_share=feet.load_share,
-        pressure_point=feet.pressure_point,
-        sole_room=feet.sole_room,
-        reach_margin=1.0 - float(stretch.max()),
-        knee_flexion_margin=-float(angle[JOINTS.index("knee")].max()) - STRAIGHT_KNEE_GUARD,
-    )
-
-
-def _hip_height(frame: Frame, feet: Feet, sway: Array, knee_flexion: float) -> float:
-    """Greatest constant height of the hips at which the knee keeps its least bend.
-
-    Where a foot is out of reach at any height, the hips are put level with the ankle.
+    Examples
+    --------
+    >>> import numpy as np
+    >>> frame = Frame(0.4, 0.4, 0.09, 0.18, 0.24, 0.1, 0.07)
+    >>> inertia = np.zeros((7, 10))
+    >>> inertia[0, [0, 3]] = 50.0, 10.0
+    >>> stride = stand_on_one_foot(frame, OneFootPose(0.4, 0.18, 0.05), inertia, phases=2)
+    >>> stride.base_position[:2].round(4).tolist()
+    [[0.05, 0.05], [0.09, -0.09]]
     """
-    thigh, shank = frame.thigh, frame.shank
-    leg_squared = thigh**2 + shank**2 + 2 * thigh * shank * np.cos(knee_flexion)
-    aside = sway[1] + frame.hip_spacing / 2 - feet.ankle_position[1]
-    along = sway[0] - feet.ankle_position[0]
-    upward = np.sqrt(np.maximum(leg_squared - along**2 - aside**2, 0.0))
-    return float((feet.ankle_position[2] + upward).min())
+    return _still(frame, one_foot(frame, pose, phases), pose, inertia)
+
+
+def _still(frame: Frame, feet: Feet, pose: StandingPose | OneFootPose, inertia: Array) -> Stride:
+    posture = Posture(0.0, pose.slope, pose.slope, pose.knee_flexion, pose.gravity)
+    return balanced(frame, feet, posture, inertia)

@@ -1,4 +1,4 @@
-"""Derivatives, smoothing and resampling of a motion that repeats itself every stride."""
+"""Derivatives and smoothing of a motion that repeats itself every stride."""
 
 import numpy as np
 
@@ -24,7 +24,9 @@ def derivatives(samples: Array, period: float) -> tuple[Array, Array]:
     -----
     Spectral: harmonic n is multiplied by i n W and -(n W)^2, W = 2 pi / period. For an even count
     the highest bin is dropped from the rate, where its sign is undefined. Exact for motions
-    with fewer than phase/2 harmonics; a corner in the motion rings.
+    with fewer than phase/2 harmonics; a corner in the motion rings. What keeps still has rates of
+    exactly 0: the sign of a rate decides which way friction works, so that none may be left to
+    rounding.
 
     References
     ----------
@@ -39,7 +41,7 @@ def derivatives(samples: Array, period: float) -> tuple[Array, Array]:
     ([6.2832, 4.4429], [-27.9155, -39.4784])
     """
     count = samples.shape[-1]
-    spectrum = np.fft.rfft(samples, axis=-1)
+    spectrum = np.fft.rfft(samples - samples[..., :1], axis=-1)
     frequency = 2 * np.pi / period * np.arange(spectrum.shape[-1])
     # the rate of the highest bin comes out imaginary, and the inverse transform drops it
     rate = np.fft.irfft(1j * frequency * spectrum, n=count, axis=-1)
@@ -66,6 +68,7 @@ def low_pass(samples: Array, harmonics: int) -> Array:
     -----
     A sharp cut in the frequency domain: nothing is delayed, and what repeats faster than the
     last harmonic kept is lost. Meant for measured motions; a generated one needs no smoothing.
+    What keeps still comes out as it is, without rounding.
 
     References
     ----------
@@ -78,44 +81,7 @@ def low_pass(samples: Array, harmonics: int) -> Array:
     >>> low_pass(np.sin(angle) + np.sin(5 * angle), 2)[:4].round(4).tolist()
     [0.0, 0.5, 0.866, 1.0]
     """
-    spectrum = np.fft.rfft(samples, axis=-1)
+    first = samples[..., :1]
+    spectrum = np.fft.rfft(samples - first, axis=-1)
     spectrum[..., harmonics + 1 :] = 0.0
-    return np.fft.irfft(spectrum, n=samples.shape[-1], axis=-1)
-
-
-def resample(samples: Array, phases: int) -> Array:
-    """Periodic samples at another number of evenly spaced phases.
-
-    Parameters
-    ----------
-    samples : Array, shape (..., phase)
-        One period, evenly spaced, without its end point [any unit].
-    phases : int
-        Number of phases wanted [1].
-
-    Returns
-    -------
-    Array, shape (..., phases)
-        The same motion at the new phases, the first one unmoved [unit of samples].
-
-    Notes
-    -----
-    Trigonometric interpolation: exact when the motion has fewer harmonics than half of either
-    count; otherwise harmonics above half of the smaller count are dropped.
-
-    References
-    ----------
-    L. N. Trefethen, *Spectral Methods in MATLAB*, SIAM, 2000, chapter 3.
-
-    Examples
-    --------
-    >>> import numpy as np
-    >>> wave = np.cos(2 * np.pi * np.arange(6) / 6)
-    >>> resample(wave, 8)[:3].round(4).tolist()
-    [1.0, 0.7071, 0.0]
-    """
-    count = samples.shape[-1]
-    kept = (min(count, phases) - 1) // 2
-    spectrum = np.zeros((*samples.shape[:-1], phases // 2 + 1), dtype=np.complex128)
-    spectrum[..., : kept + 1] = np.fft.rfft(samples, axis=-1)[..., : kept + 1]
-    return np.fft.irfft(spectrum * (phases / count), n=phases, axis=-1)
+    return first + np.fft.irfft(spectrum, n=samples.shape[-1], axis=-1)

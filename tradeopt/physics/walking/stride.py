@@ -1,5 +1,6 @@
 """One stride of a robot: all that its loads follow from."""
 
+import math
 from dataclasses import dataclass
 
 from tradeopt.arrays import Array
@@ -12,7 +13,7 @@ class Stride:
     Parameters
     ----------
     period : float
-        Time of the stride, which is two steps [s].
+        Time of the stride [s]; infinite where nothing moves.
     speed : float
         Mean speed along the ground [m/s].
     gravity : Array, shape (3,)
@@ -41,9 +42,13 @@ class Stride:
         From the reference centre of pressure to the front and to the rear end of what touches
         the ground [m].
     reach_margin : float
-        1 less the greatest stretch of the leg; negative where a foot is out of reach [1].
+        Leg length left at the greatest stretch, over that at the least bend the knee has to keep;
+        negative where a foot is out of reach [1].
     knee_flexion_margin : float
-        Least bend of the knee less the bend that keeps clear of the straight leg [rad].
+        Least bend of the knee over the bend that keeps clear of the straight leg, less 1 [1].
+    step_clearance : float
+        Least height of the swinging sole over the edges of steps [m]; infinite where there are
+        none.
     """
 
     period: float
@@ -62,6 +67,7 @@ class Stride:
     sole_room: Array
     reach_margin: float
     knee_flexion_margin: float
+    step_clearance: float = math.inf
 
     @property
     def phases(self) -> int:

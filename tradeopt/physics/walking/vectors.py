@@ -31,16 +31,13 @@ def cross(first: Array, second: Array) -> Array:
     >>> cross(np.array([[1.0], [0.0], [0.0]]), np.array([[0.0], [1.0], [0.0]]))[:, 0].tolist()
     [0.0, 0.0, 1.0]
     """
-    one, two, three = (first[..., k, :] for k in range(3))
-    right_one, right_two, right_three = (second[..., k, :] for k in range(3))
-    return np.stack(
-        (
-            two * right_three - three * right_two,
-            three * right_one - one * right_three,
-            one * right_two - two * right_one,
-        ),
-        axis=-2,
-    )
+    product = np.empty(np.broadcast_shapes(first.shape, second.shape))
+    for row in range(3):
+        one, two = (row + 1) % 3, (row + 2) % 3
+        component = product[..., row, :]
+        np.multiply(first[..., one, :], second[..., two, :], out=component)
+        component -= first[..., two, :] * second[..., one, :]
+    return product
 
 
 def skew(vector: Array) -> Array:
@@ -101,6 +98,37 @@ def pitch_rotation(pitch: Array) -> Array:
     rotation[0, 2] = np.sin(pitch)
     rotation[2, 0] = -rotation[0, 2]
     rotation[1, 1] = 1.0
+    return rotation
+
+
+def yaw_rotation(yaw: Array) -> Array:
+    """Rotation about the z axis.
+
+    Parameters
+    ----------
+    yaw : Array, shape (phase,)
+        Angle; positive turns x towards y [rad].
+
+    Returns
+    -------
+    Array, shape (3, 3, phase)
+        Rotation matrix; its second axis numbers the axes of the turned body [1].
+
+    Notes
+    -----
+    Columns ``(cos, sin, 0)``, ``(-sin, cos, 0)``, ``(0, 0, 1)``.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> yaw_rotation(np.array([np.pi / 2]))[:, 0, 0].round(4).tolist()
+    [0.0, 1.0, 0.0]
+    """
+    rotation = np.zeros((3, 3, *yaw.shape))
+    rotation[0, 0] = rotation[1, 1] = np.cos(yaw)
+    rotation[1, 0] = np.sin(yaw)
+    rotation[0, 1] = -rotation[1, 0]
+    rotation[2, 2] = 1.0
     return rotation
 
 

@@ -1,21 +1,11 @@
-"""A battery cell behind its resistance: current, sag, cut-off and time on one charge.
+"""A battery cell behind its resistance: current, sag and cut-off.
 
-Pack and cell obey the same law: give every function the values of one of them throughout. Tables
-of open-circuit voltage and resistance have their points evenly spaced in state of charge, from
-empty (0) to full (1).
+Pack and cell obey the same law: give every function the values of one of them throughout.
 """
-
-from typing import Final
 
 import numpy as np
 
 from tradeopt.arrays import Array
-
-_GAUSS_POINTS, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(8)
-CHARGE_POINTS: Final[Array] = (1.0 + _GAUSS_POINTS) / 2.0
-"""Places between empty and full at which the current is computed [1]."""
-CHARGE_WEIGHTS: Final[Array] = _GAUSS_WEIGHTS / 2.0
-"""Their weights, adding up to 1 [1]."""
 
 
 def greatest_power(open_circuit_voltage: Array, resistance: Array) -> Array:
@@ -269,120 +259,3 @@ def state_of_charge_at_cutoff(
     crossing = (below[..., 0] - low / np.where(crosses, high - low, 1.0)) / intervals
     end = np.where(crosses, crossing, np.where(short[..., -1], 1.0, 0.0))
     return np.where(np.isnan(spare).any(axis=-1), np.nan, end)[()]
-
-
-def mean_current(
-    power: Array, share: Array, *, open_circuit_voltage: Array, resistance: Array
-) -> Array:
-    """Mean current of a mix of gaits, at some states of charge.
-
-    Parameters
-    ----------
-    power : Array, shape (..., gait, phase)
-        Power drawn over a stride of each gait [W].
-    share : Array, shape (..., gait)
-        Share of the time of each gait, adding up to 1 [1].
-    open_circuit_voltage : Array, shape (..., point)
-        Voltage without load at those states of charge [V].
-    resistance : Array, shape (..., point)
-        Internal resistance there [ohm].
-
-    Returns
-    -------
-    Array, shape (..., point)
-        Mean current [A].
-
-    Notes
-    -----
-    The mean of the current, not the current of the mean power: pulses draw more charge for the
-    same energy.
-
-    Examples
-    --------
-    >>> mean_current(
-    ...     np.array([[0.0, 40.0]]),
-    ...     np.array([1.0]),
-    ...     open_circuit_voltage=np.array([3.6]),
-    ...     resistance=np.array([0.05]),
-    ... ).round(4)
-    array([6.8645])
-    """
-    per_phase = current_at_power(
-        np.asarray(open_circuit_voltage)[..., np.newaxis, :, np.newaxis],
-        np.asarray(resistance)[..., np.newaxis, :, np.newaxis],
-        np.asarray(power)[..., :, np.newaxis, :],
-    )
-    mean: Array = np.einsum("...g,...gp->...p", share, per_phase.mean(axis=-1))
-    return mean
-
-
-def run_down_time(
-    power: Array,
-    share: Array,
-    *,
-    capacity: Array,
-    open_circuit_voltage: Array,
-    resistance: Array,
-    lowest: Array,
-    highest: Array,
-) -> Array:
-    """Time on one charge in a mix of gaits.
-
-    Parameters
-    ----------
-    power : Array, shape (..., gait, phase)
-        Power drawn over a stride of each gait [W].
-    share : Array, shape (..., gait)
-        Share of the time of each gait, adding up to 1 [1].
-    capacity : Array, shape (...)
-        Charge between full and empty [A*s].
-    open_circuit_voltage : Array, shape (..., node)
-        Table from empty to full [V].
-    resistance : Array, shape (..., node)
-        Table from empty to full [ohm].
-    lowest : Array, shape (...)
-        State of charge at the end: reserve or cut-off, whichever is higher [1].
-    highest : Array, shape (...)
-        State of charge at the start [1].
-
-    Returns
-    -------
-    Array, shape (...)
-        Time [s]; 0 where the end lies above the start, infinite where the mix draws no charge.
-
-    Notes
-    -----
-    t = Q times the integral of ds/mean(I(s)), by Gauss-Legendre quadrature with 8 points between
-    lowest and highest. The mix is taken as well stirred: each gait comes often within one charge.
-    Where the power is more than the cell can give the time is only a stand-in, see `power_margin`.
-
-    References
-    ----------
-    Derived from dQ/dt = -I; Gauss-Legendre rule from numpy.
-
-    Examples
-    --------
-    >>> run_down_time(
-    ...     np.array([[18.0]]),
-    ...     np.array([1.0]),
-    ...     capacity=np.array(18000.0),
-    ...     open_circuit_voltage=np.array([3.1, 4.1]),
-    ...     resistance=np.array([0.03, 0.03]),
-    ...     lowest=np.array(0.0),
-    ...     highest=np.array(1.0),
-    ... ).round(3)
-    np.float64(3441.877)
-    """
-    usable: Array = np.maximum(np.asarray(highest) - lowest, 0.0)
-    points = np.asarray(lowest)[..., np.newaxis] + usable[..., np.newaxis] * CHARGE_POINTS
-    current = mean_current(
-        power,
-        share,
-        open_circuit_voltage=interpolate(points, open_circuit_voltage),
-        resistance=interpolate(points, resistance),
-    )
-    idle = current <= 0.0
-    endless = np.where(usable > 0.0, np.inf, 1.0)[..., np.newaxis]
-    per_current = np.where(idle, endless, 1.0) / np.where(idle, 1.0, current)
-    time: Array = capacity * usable * (per_current @ CHARGE_WEIGHTS)
-    return time

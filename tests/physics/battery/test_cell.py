@@ -6,8 +6,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
+from tests.run_down import run_down_time
 from tradeopt.arrays import Array
-from tradeopt.physics import battery
+from tradeopt.physics.battery import cell
+from tradeopt.physics.battery.run_down import stride_currents
 
 law = settings(deadline=None, max_examples=60)
 voltages = st.floats(2.5, 60.0).map(np.array)
@@ -20,7 +22,7 @@ RESISTANCE = 0.03 * (1.0 + np.exp(-8.0 * CHARGE))
 
 
 def _time(power: Array, share: Array, *, lowest: float = 0.1, highest: float = 1.0) -> Array:
-    return battery.run_down_time(
+    return run_down_time(
         power,
         share,
         capacity=np.array(18_000.0),
@@ -36,12 +38,12 @@ def _time(power: Array, share: Array, *, lowest: float = 0.1, highest: float = 1
 def test_current_at_a_power_gives_that_power(
     voltage: Array, resistance: Array, part: float
 ) -> None:
-    limit = battery.greatest_power(voltage, resistance)
+    limit = cell.greatest_power(voltage, resistance)
     power = part * np.minimum(limit, 500.0)
-    current = battery.current_at_power(voltage, resistance, power)
-    terminal = battery.terminal_voltage(voltage, resistance, current)
+    current = cell.current_at_power(voltage, resistance, power)
+    terminal = cell.terminal_voltage(voltage, resistance, current)
     assert current * terminal == pytest.approx(power, rel=1e-9, abs=1e-9)
-    assert battery.power_margin(voltage, resistance, power) >= 0.0
+    assert cell.power_margin(voltage, resistance, power) >= 0.0
 
 
 @law
@@ -49,28 +51,26 @@ def test_current_at_a_power_gives_that_power(
 def test_more_than_it_can_give_is_the_greatest_current_and_a_negative_margin(
     voltage: Array, resistance: Array, over: float
 ) -> None:
-    power = over * battery.greatest_power(voltage, resistance)
-    current = battery.current_at_power(voltage, resistance, power)
+    power = over * cell.greatest_power(voltage, resistance)
+    current = cell.current_at_power(voltage, resistance, power)
     assert current == pytest.approx(voltage / (2 * resistance), rel=1e-6)
-    assert battery.power_margin(voltage, resistance, power) == pytest.approx(1 - over, abs=1e-9)
+    assert cell.power_margin(voltage, resistance, power) == pytest.approx(1 - over, abs=1e-9)
 
 
 def test_without_resistance_power_is_voltage_times_current() -> None:
-    current = battery.current_at_power(
-        np.array(40.0), np.array(0.0), np.array([-80.0, 0.0, 200.0])
-    )
+    current = cell.current_at_power(np.array(40.0), np.array(0.0), np.array([-80.0, 0.0, 200.0]))
     np.testing.assert_allclose(current, [-2.0, 0.0, 5.0])
-    assert battery.greatest_power(np.array(40.0), np.array(0.0)) == np.inf
+    assert cell.greatest_power(np.array(40.0), np.array(0.0)) == np.inf
 
 
 @law
 @given(pulses=arrays(np.float64, (1, 12), elements=st.floats(-5.0, 25.0)))
 def test_pulses_draw_more_charge_than_their_mean(pulses: Array) -> None:
     tables = {"open_circuit_voltage": np.array([3.2, 3.7]), "resistance": np.array([0.06, 0.04])}
-    share = np.array([1.0])
-    pulsed = battery.mean_current(pulses, share, **tables)
-    even = battery.mean_current(pulses.mean(axis=-1, keepdims=True), share, **tables)
-    assert (pulsed >= even - 1e-12).all()
+    pulsed = stride_currents(pulses, **tables)
+    even = stride_currents(pulses.mean(axis=-1, keepdims=True), **tables)
+    assert (pulsed.mean >= even.mean - 1e-12).all()
+    assert (pulsed.mean_square >= np.square(pulsed.mean) - 1e-12).all()
 
 
 def test_a_pulsed_gait_ends_sooner() -> None:
@@ -83,7 +83,7 @@ def test_a_pulsed_gait_ends_sooner() -> None:
 def test_eight_points_are_enough(power: float) -> None:
     """Against fine trapezoids of ds/I, on a table with straight pieces and a steep end."""
     fine = np.linspace(0.1, 1.0, 200_001)
-    current = battery.current_at_power(
+    current = cell.current_at_power(
         np.interp(fine, CHARGE, VOLTAGE), np.interp(fine, CHARGE, RESISTANCE), np.array(power)
     )
     expected = 18_000.0 * np.trapezoid(1.0 / current, fine)
@@ -103,7 +103,7 @@ def test_rate_of_a_mix_is_the_mix_of_rates_of_an_even_battery(share: float) -> N
     }
     power = np.array([[5.0, 9.0], [20.0, 24.0]])
     mix, first, second = (
-        1.0 / battery.run_down_time(power, np.array(shares), **flat)
+        1.0 / run_down_time(power, np.array(shares), **flat)
         for shares in ([share, 1.0 - share], [1.0, 0.0], [0.0, 1.0])
     )
     assert mix == pytest.approx(share * first + (1.0 - share) * second, rel=1e-9)
@@ -126,12 +126,12 @@ def test_nothing_left_is_no_time_and_nothing_drawn_is_for_ever() -> None:
 def test_a_load_that_is_not_a_number_stays_one() -> None:
     """A broken design must not look like one that runs for ever."""
     assert np.isnan(_time(np.array([[np.nan, 5.0]]), np.array([1.0])))
-    end = battery.state_of_charge_at_cutoff(
+    end = cell.state_of_charge_at_cutoff(
         VOLTAGE, RESISTANCE, power=np.array([np.nan, 5.0]), cutoff_voltage=np.array(2.8)
     )
     assert np.isnan(end[0])
     assert np.isfinite(end[1])
-    assert np.isnan(battery.interpolate(np.array([np.nan]), VOLTAGE)).all()
+    assert np.isnan(cell.interpolate(np.array([np.nan]), VOLTAGE)).all()
 
 
 @law
@@ -142,20 +142,20 @@ def test_a_load_that_is_not_a_number_stays_one() -> None:
 def test_interpolation_of_each_design_is_that_of_numpy(table: Array, places: Array) -> None:
     grid = np.linspace(0.0, 1.0, 7)
     expected = [np.interp(places, grid, row) for row in table]
-    np.testing.assert_allclose(battery.interpolate(places, table), expected, atol=1e-12)
+    np.testing.assert_allclose(cell.interpolate(places, table), expected, atol=1e-12)
 
 
 @law
 @given(power=st.floats(0.0, 40.0), cutoff=st.floats(2.5, 3.6))
 def test_at_the_cutoff_the_terminal_voltage_is_the_cutoff(power: float, cutoff: float) -> None:
     load, least = np.array(power), np.array(cutoff)
-    end = battery.state_of_charge_at_cutoff(VOLTAGE, RESISTANCE, power=load, cutoff_voltage=least)
+    end = cell.state_of_charge_at_cutoff(VOLTAGE, RESISTANCE, power=load, cutoff_voltage=least)
 
     def sagged(places: Array) -> Array:
-        voltage = battery.interpolate(places, VOLTAGE)
-        resistance = battery.interpolate(places, RESISTANCE)
-        current = battery.current_at_power(voltage, resistance, load)
-        return battery.terminal_voltage(voltage, resistance, current)
+        voltage = cell.interpolate(places, VOLTAGE)
+        resistance = cell.interpolate(places, RESISTANCE)
+        current = cell.current_at_power(voltage, resistance, load)
+        return cell.terminal_voltage(voltage, resistance, current)
 
     above = np.linspace(float(end), 1.0, 50)
     assert (sagged(above) >= cutoff - 1e-9).all() or end == 1.0
@@ -165,7 +165,7 @@ def test_at_the_cutoff_the_terminal_voltage_is_the_cutoff(power: float, cutoff: 
 
 def test_cutoff_at_the_ends_of_the_charge() -> None:
     tables = (np.array([3.0, 4.0]), np.array([0.02, 0.02]))
-    end = battery.state_of_charge_at_cutoff(
+    end = cell.state_of_charge_at_cutoff(
         *tables, power=np.array([-10.0, 1e4]), cutoff_voltage=np.array([2.9, 3.2])
     )
     np.testing.assert_array_equal(end, [0.0, 1.0])
@@ -174,7 +174,7 @@ def test_cutoff_at_the_ends_of_the_charge() -> None:
 def test_cutoff_counts_from_full_downwards() -> None:
     """A dip on the way down ends the charge, though below it the voltage would do again."""
     dip = np.array([3.5, 3.5, 3.0, 3.5, 4.0])
-    end = battery.state_of_charge_at_cutoff(
+    end = cell.state_of_charge_at_cutoff(
         dip, np.zeros(5), power=np.array(1.0), cutoff_voltage=np.array(3.25)
     )
     assert end == pytest.approx(0.625)
@@ -186,7 +186,7 @@ def test_energy_drawn_and_lost_is_the_energy_stored(power: float) -> None:
     """P t at the terminals plus R I^2 inside is what the voltage table holds."""
     voltage, resistance = np.array([3.1, 4.1]), np.array([0.05, 0.03])
     charge = np.array(18_000.0)
-    time = battery.run_down_time(
+    time = run_down_time(
         np.array([[power]]),
         np.array([1.0]),
         capacity=charge,
@@ -196,9 +196,9 @@ def test_energy_drawn_and_lost_is_the_energy_stored(power: float) -> None:
         highest=np.array(1.0),
     )
     fine = np.linspace(0.0, 1.0, 2001)
-    current = battery.current_at_power(
+    current = cell.current_at_power(
         np.interp(fine, [0, 1], voltage), np.interp(fine, [0, 1], resistance), np.array(power)
     )
     heat = charge * np.trapezoid(np.interp(fine, [0, 1], resistance) * current, fine)
-    stored = battery.stored_energy(charge, voltage)
+    stored = cell.stored_energy(charge, voltage)
     assert power * time + heat == pytest.approx(stored, rel=1e-6)

@@ -1,0 +1,56 @@
+"""The glossary of drives: spring, motor and transmission of a joint."""
+
+from tradeopt.quantities.quantity import DRIVE, DRIVE_GAIT, STRIDE, Quantity, margin
+
+SPRING_TORQUE = Quantity(
+    "spring_torque", "N*m", STRIDE, "torque the spring gives the joint", (-60, 60)
+)
+DRIVE_TORQUE = Quantity(
+    "drive_torque", "N*m", STRIDE, "joint torque less the spring's", (-120, 120)
+)
+SPRING_TRAVEL_MARGIN = margin(
+    "spring_travel_margin", DRIVE, "spring travel left at the largest angle"
+)
+ROTOR_INERTIA = Quantity(
+    "rotor_inertia", "kg*m^2", DRIVE, "rotor about the motor shaft", (1e-5, 1e-3)
+)
+TORQUE_CONSTANT = Quantity(
+    "torque_constant", "N*m/A", DRIVE, "torque per ampere of q-axis current amplitude", (0.05, 0.3)
+)
+PHASE_RESISTANCE = Quantity("phase_resistance", "ohm", DRIVE, "one phase at 20 degC", (0.02, 0.4))
+PHASE_INDUCTANCE = Quantity("phase_inductance", "H", DRIVE, "one phase", (2e-5, 4e-4))
+POLE_PAIRS = Quantity("pole_pairs", "1", DRIVE, "pole pairs", (7, 21))
+HYSTERESIS_TORQUE = Quantity(
+    "hysteresis_torque", "W*s/rad", DRIVE, "iron loss per speed", (0.005, 0.08)
+)
+EDDY_COEFFICIENT = Quantity(
+    "eddy_coefficient", "W*s^2/rad^2", DRIVE, "iron loss per speed squared", (1e-6, 1e-4)
+)
+PEAK_MOTOR_TORQUE = Quantity(
+    "peak_motor_torque", "N*m", DRIVE, "largest torque of the motor", (1, 20)
+)
+MOTOR_DIAMETER = Quantity("motor_diameter", "m", DRIVE, "outside of the housing", (0.05, 0.15))
+WINDING_AREA = Quantity("winding_area", "m^2", DRIVE, "winding facing the stator", (0.003, 0.05))
+HOUSING_AREA = Quantity(
+    "housing_area", "m^2", DRIVE, "housing and bracket facing the air", (0.005, 0.08)
+)
+MOTOR_TORQUE = Quantity("motor_torque", "N*m", STRIDE, "torque at the motor shaft", (-8, 8))
+MOTOR_SPEED = Quantity("motor_speed", "rad/s", STRIDE, "speed of the motor shaft", (-200, 200))
+TRANSMISSION_LOSS = Quantity(
+    "transmission_loss", "W", DRIVE_GAIT, "mean loss in the transmission", (0, 30)
+)
+TRANSMISSION_TORQUE_MARGIN = margin(
+    "transmission_torque_margin", DRIVE, "rated torque of the transmission left at the peak"
+)
+TRANSMISSION_RATIO_MARGIN = margin(
+    "transmission_ratio_margin", DRIVE, "largest ratio of the transmission's construction left"
+)
+MOTOR_CURRENT = Quantity("motor_current", "A", STRIDE, "q-axis current, amplitude", (-40, 40))
+COLD_COPPER_LOSS = Quantity(
+    "cold_copper_loss", "W", DRIVE_GAIT, "mean copper loss with the winding at 20 degC", (0, 80)
+)
+IRON_LOSS = Quantity("iron_loss", "W", STRIDE, "hysteresis and eddy loss", (0, 20))
+MOTOR_TORQUE_MARGIN = margin("motor_torque_margin", DRIVE, "peak torque of the motor left")
+MOTOR_SCALING_MARGIN = margin(
+    "motor_scaling_margin", DRIVE, "1 at the family's reference size, 0 at half or twice of it"
+)
