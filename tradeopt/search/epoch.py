@@ -33,7 +33,7 @@ GROWTH = 1e-3
 """Growth of the hypervolume, as a share of it, that counts as progress."""
 
 LEAST_EPOCHS = 10
-"""Epochs without progress before a run may stop for it."""
+"""Epochs without progress before a run may stop for it, however short they are."""
 
 
 @dataclass(frozen=True)
@@ -88,16 +88,6 @@ class Epoch:
     milestone: Array
     milestone_number: int
 
-    @property
-    def has_settled(self) -> bool:
-        """Whether the front has stopped growing.
-
-        That is so when it has grown by less than `GROWTH` for as many epochs as it took to get
-        there, and for `LEAST_EPOCHS` at least. A run without a front goes on.
-        """
-        idle = self.number - self.milestone_number
-        return len(self.front) > 0 and idle >= max(LEAST_EPOCHS, self.milestone_number + 1)
-
 
 @dataclass(frozen=True)
 class Promotion:
@@ -140,6 +130,28 @@ def beginning(outline: Outline, seeds: Seeds | None = None) -> Epoch:
         milestone=np.empty((0, len(outline.objectives))),
         milestone_number=-1,
     )
+
+
+def has_settled(plan: SearchPlan, now: Epoch) -> bool:
+    """
+    Tell whether a front has stopped growing.
+
+    Parameters
+    ----------
+    plan : SearchPlan
+        How the run searches.
+    now : Epoch
+        Where it stands.
+
+    Returns
+    -------
+    bool
+        Whether the front has grown by less than `GROWTH` while the designs tried doubled, and for
+        `LEAST_EPOCHS` at least. A run without a front goes on.
+    """
+    idle = now.number - now.milestone_number
+    then, tried = (plan.first_number(epoch + 1, 0) for epoch in (now.milestone_number, now.number))
+    return len(now.front) > 0 and idle >= LEAST_EPOCHS and tried >= 2 * then
 
 
 def task_of(plan: SearchPlan, before: Epoch, island: int) -> SliceTask:

@@ -16,10 +16,10 @@ from tradeopt import errors
 from tradeopt.errors import StudyError, TradeoptError
 from tradeopt.search import epoch as epochs
 from tradeopt.search.designs import Designs
-from tradeopt.search.epoch import GROWTH, Epoch
+from tradeopt.search.epoch import GROWTH, Epoch, has_settled
 from tradeopt.search.plan import SearchPlan
 from tradeopt.search.slices import Seeds, nothing_found
-from tradeopt.search.stationary import certify, no_certificate
+from tradeopt.search.stationary import certify, certifying_cost, looked_at, no_certificate
 from tradeopt.services.starts import Start, budget_of, from_baseline, plan_of
 from tradeopt.services.studies import StudyLike, StudyReader
 from tradeopt.store import results, trials
@@ -159,29 +159,30 @@ def is_spent(run: Run, last: Epoch, budget: Budget) -> bool:
     -------
     bool
         True once as many designs as asked for were asked of the slices, or once another epoch as
-        fast as those before would end more than half of it late. The first epoch always runs.
+        fast as those before would end more than half of it late, with the time that certifying the
+        front will take. The first epoch always runs.
     """
     closed = last.number + 1
     if closed == 0:
         return False
     tried = run.plan.first_number(closed, 0)
     enough = budget.designs is not None and tried >= budget.designs
-    half_of_next = 0.5 * run.plan.slice_size(closed) * run.plan.islands / tried
-    expected_middle = run.seconds_spent * (1.0 + half_of_next)
+    half_of_next = 0.5 * run.plan.slice_size(closed) * run.plan.islands
+    certified = min(len(last.front), looked_at(run, last.tried)) * certifying_cost(run)
+    expected_middle = run.seconds_spent * (1.0 + (half_of_next + certified) / tried)
     late = budget.seconds is not None and expected_middle >= budget.seconds
     return enough or late
 
 
 def _is_over(run: Run, last: Epoch, budget: Budget) -> bool:
-    return is_spent(run, last, budget) or (budget.early and last.has_settled)
+    return is_spent(run, last, budget) or (budget.early and has_settled(run.plan, last))
 
 
-def settled_words(last: Epoch) -> str:
-    """Say by which rule a run stopped early."""
-    return (
-        f"stopped early: the hypervolume of the front grew by less than {GROWTH:.1%} in the last "
-        f"{last.number - last.milestone_number} epochs, as many as it took to get there"
-    )
+SETTLED = (
+    "stopped early: the hypervolume of the front grew by less than "
+    f"{GROWTH:.1%} while the designs tried doubled"
+)
+"""By which rule a run stopped that had not spent its budget."""
 
 
 def next_work(database: Database, run_id: str) -> Work:
@@ -217,8 +218,8 @@ def _last_work(database: Database, run: Run, last: Epoch) -> Work:
     left = tuple(certifying(part) for part in parts if part not in certified)
     if left:
         return Work(Step.SLICES, last.number, left, run.state)
-    early = run.budget.early and last.has_settled and not is_spent(run, last, run.budget)
-    note = settled_words(last) if early else ""
+    early = not is_spent(run, last, run.budget)
+    note = SETTLED if early else ""
     return Work(Step.END, last.number + 1, (), RunState.FINISHED, note)
 
 
@@ -282,8 +283,9 @@ def run_slice(
 def _certify(database: Database, run: Run, place: tuple[int, int], problem: Problem) -> None:
     epoch, part = place
     if part not in results.certified_parts(database, run, epoch):
-        front = results.epoch(database, run, epoch).front
-        found = certify(problem, front, (part, run.plan.islands))
+        last = results.epoch(database, run, epoch)
+        most = looked_at(run, last.tried)
+        found = certify(problem, last.front, (part, run.plan.islands), most)
         results.save_certificate(database, run, place, found)
 
 
