@@ -134,9 +134,9 @@ def test_the_next_epoch_begins_with_what_the_sampler_proposes(
     first: tuple[Epoch, Promotion, list[Found]],
 ) -> None:
     now, _, _ = first
-    for _ in range(2):
+    for _ in range(6):
         now, _, _ = one_epoch(PROBLEM, BURSTS, now)
-    # every fourth epoch begins so
+    # every eighth epoch begins so
     assert len(now.seeds) == 0
     now, _, _ = one_epoch(PROBLEM, BURSTS, now)
     assert now.seeds.origins == ("sampler",) * BURSTS.proposals
