@@ -83,6 +83,8 @@ def test_csv_and_json_hold_the_whole_front(tradeopt: Command) -> None:
             one["objectives"]["range"]["value"] / 1000.0
         )
         assert row["study_sha256"] == data["study_sha256"]
+        assert row["residual"] == ("" if one["residual"] is None else str(one["residual"]))
+    assert any(row["residual"] for row in rows)
     assert data["study_sha256"] == load("levee_rounds").digest
 
 
@@ -112,6 +114,9 @@ def test_a_sheet_repeats_the_numbers_of_the_front(tradeopt: Command) -> None:
     assert sheet["feasible"]
     text = tradeopt("sheet", "last", best["design"]).stdout
     assert text.startswith(f"levee-rounds-1, design {best['design']}\n")
+    # the ends of a front are always certified
+    assert sheet["residual"] == best["residual"]
+    assert f"{best['residual']:.2%} of the spread of the front" in text
 
 
 @pytest.mark.usefixtures("searched")

@@ -6,6 +6,7 @@ from tradeopt.report.progress import (
     certified_words,
     plain_run,
     progress_words,
+    residual_words,
     share_done,
     summary_words,
 )
@@ -96,3 +97,11 @@ def test_json_has_the_words_of_the_command_line() -> None:
 )
 def test_it_is_told_how_many_designs_could_be_improved(standing: Standing, words: str) -> None:
     assert certified_words(standing) == f"gradients tell that {words}"
+
+
+def test_a_residual_is_told_in_spreads_of_the_front() -> None:
+    assert residual_words(0.004).startswith("small changes can hardly improve it: ")
+    assert residual_words(0.4) == (
+        "small changes can still improve it: along its gradients, the whole range of a variable "
+        "would win 40.00% of the spread of the front"
+    )

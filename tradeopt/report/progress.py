@@ -5,6 +5,7 @@ from typing import Protocol
 
 from tradeopt.report.front import rejections
 from tradeopt.report.section import Plain
+from tradeopt.search.stationary import STATIONARY
 
 _MINUTE = 60.0
 _HOUR = 3600.0
@@ -139,6 +140,15 @@ def certified_words(run: RunStanding) -> str:
         which = f"of the {run.certified} designs of the front"
     left = run.certified - run.stationary
     return f"gradients tell that {which} small changes can still improve {left or 'none'}"
+
+
+def residual_words(residual: float) -> str:
+    """Say what is left of the gradients of a design."""
+    said = "hardly improve it" if residual <= STATIONARY else "still improve it"
+    return (
+        f"small changes can {said}: along its gradients, the whole range of a variable would win "
+        f"{residual:.2%} of the spread of the front"
+    )
 
 
 def plain_run(run: RunStanding) -> Plain:
