@@ -19,7 +19,7 @@ Found = tuple[str, Designs]
 DESIGNS = "/v1/runs/toy-1/designs"
 
 
-def table(client: TestClient, path: str, **params: str | int) -> dict[str, Any]:
+def table(client: TestClient, path: str, **params: Any) -> dict[str, Any]:
     answer = client.get(path, params=params)
     assert answer.status_code == 200, answer.text
     told: dict[str, Any] = answer.json()
