@@ -7,7 +7,7 @@ from api.shared import COOKIE, Shown
 router = APIRouter(prefix="/v1/session", tags=["session"])
 
 
-@router.post("", status_code=status.HTTP_204_NO_CONTENT)
+@router.post("", status_code=status.HTTP_204_NO_CONTENT, response_class=Response)
 def begin(request: Request, answer: Response, token: Shown) -> None:
     """Keep the bearer token of this request in a cookie, for pages and downloads."""
     if token is not None:
@@ -15,7 +15,7 @@ def begin(request: Request, answer: Response, token: Shown) -> None:
         answer.set_cookie(COOKIE, token, httponly=True, samesite="strict", secure=secure)
 
 
-@router.delete("", status_code=status.HTTP_204_NO_CONTENT)
+@router.delete("", status_code=status.HTTP_204_NO_CONTENT, response_class=Response)
 def end(answer: Response) -> None:
     """Forget the token of this browser."""
     answer.delete_cookie(COOKIE, httponly=True, samesite="strict")

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from fastapi.testclient import TestClient
@@ -39,7 +40,7 @@ def ask(
     method: str = "GET",
     client: tuple[str, int] = HERE,
     base: str = "http://127.0.0.1:8000",
-    **headers: str,
+    **headers: Any,
 ) -> tuple[int, str]:
     app = make_app(Settings(database_url=SecretStr(url)))
     with TestClient(app, base_url=base, client=client) as opened:

@@ -143,7 +143,8 @@ def test_runs_are_listed_in_pages_and_none_twice(tmp_path_factory: Any) -> None:
             database, ToyStudy(f"pause 0.{count}"), plan=SMALL, budget=Budget(None, 128)
         )
     with opened(url) as client:
-        listed, link = [], "/v1/runs?limit=2"
+        listed: list[str] = []
+        link = "/v1/runs?limit=2"
         while link:
             answer = client.get(link)
             if not listed:  # what is started between two pages does not move the others
