@@ -1,12 +1,13 @@
 """An api in this process, and a database with one finished run."""
 
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from threading import Thread
 
 from fastapi.testclient import TestClient
 from pydantic import SecretStr
+from starlette.types import ASGIApp
 from uvicorn import Config, Server
 
 from api.app import make_app
@@ -46,13 +47,13 @@ def opened(url: str) -> TestClient:
 
 
 @contextmanager
-def serving(url: str) -> Iterator[str]:
+def serving(url: str, wrap: Callable[[ASGIApp], ASGIApp] = lambda app: app) -> Iterator[str]:
     """Serve a database on a free port of this machine, and return the address."""
     config = Config(
-        make_app(Settings(database_url=SecretStr(url))),
+        wrap(make_app(Settings(database_url=SecretStr(url)))),
         host="127.0.0.1",
         port=0,
-        log_level="warning",
+        log_level="critical",
         ws="none",
         timeout_graceful_shutdown=2,
     )

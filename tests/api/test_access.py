@@ -65,7 +65,7 @@ def test_a_name_that_points_here_from_elsewhere_opens_nothing(url: str) -> None:
 
 def test_with_a_token_everybody_needs_one(url: str, database: Database) -> None:
     token = tokens.new(database, "bench script")
-    bearer = {"Authorization": f"Bearer {token}"}
+    bearer: dict[str, Any] = {"Authorization": f"Bearer {token}"}
     for client in (HERE, ELSEWHERE):
         assert ask(url, client=client, **bearer)[0] == 200
         assert ask(url, client=client)[0] == 401

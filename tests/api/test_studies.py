@@ -75,7 +75,9 @@ def test_one_design_is_evaluated_while_one_waits(client: TestClient) -> None:
     assert told["changes"] == {"robot.battery.parallel": "14"}
     assert {name: told[name] for name in expected} == expected
     mission = next(one for one in told["tables"] if one["name"] == "mission")
-    assert mission["rows"][0][:2] == ["range", str(sheet.section("mission").row("range")["value"])]
+    name, reach = mission["rows"][0][:2]
+    assert (name, reach["shown_in"]) == ("range", "km")
+    assert reach["shown"] == str(sheet.section("mission").row("range")["value"])
 
 
 def test_values_that_cannot_be_used_are_named(client: TestClient) -> None:
