@@ -21,6 +21,7 @@ from tradeopt.errors import (
     StudyError,
     UnreachableError,
 )
+from tradeopt.report.amount import Amount
 from tradeopt.report.html import sheet_html
 from tradeopt.report.terminal import Look, sheet_text
 from tradeopt.services import runs, tokens
@@ -136,8 +137,10 @@ def test_a_sheet_shows_itself_as_on_the_spot(home: Home) -> None:
     assert sheet._repr_html_() == sheet_html(expected, title)
     assert sheet.feasible is expected.feasible
     assert repr(sheet) == f"<{title}: {expected.verdict}>"
+    here = expected.section("mission").row("range")["value"]
+    assert isinstance(here, Amount)
     (reach,) = [row for row in sheet.sections["mission"] if row["quantity"] == "range"]
-    assert reach["value"]["value"] == expected.section("mission").row("range")["value"].value
+    assert reach["value"]["value"] == here.value
 
 
 def test_a_design_is_evaluated_there_as_here(home: Home) -> None:
