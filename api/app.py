@@ -6,7 +6,7 @@ from importlib.metadata import version
 
 from fastapi import Depends, FastAPI
 
-from api import designs, events, operations, runs, session, studies
+from api import designs, events, operations, runs, studies
 from api.body import BodyLimit
 from api.headers import StrictHeaders
 from api.models import ProblemTold
@@ -48,7 +48,7 @@ def make_app(settings: Settings) -> FastAPI:
     app.add_middleware(BodyLimit)
     app.add_middleware(StrictHeaders)
     app.include_router(operations.router)
-    for part in (runs, designs, events, studies, session):
+    for part in (runs, designs, events, studies):
         app.include_router(part.router, dependencies=[Depends(admit)])
     tell_problems(app)
     return app

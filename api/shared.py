@@ -5,7 +5,7 @@ from typing import Annotated
 from urllib.parse import urlsplit
 
 from fastapi import Depends, Request
-from fastapi.security import APIKeyCookie, HTTPAuthorizationCredentials, HTTPBearer
+from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
 from tradeopt.services import tokens
 from tradeopt.services.tokens import RefusedError
@@ -25,30 +25,18 @@ def _database(request: Request) -> Database:
 
 Store = Annotated[Database, Depends(_database)]
 
-COOKIE = "tradeopt_token"
-"""Holds the token of a browser, where no script can read it."""
-
 _bearer = HTTPBearer(auto_error=False, description="A token of `tradeopt token new NAME`.")
-_cookie = APIKeyCookie(name=COOKIE, auto_error=False, description="See /v1/session.")
+
+Shown = Annotated[HTTPAuthorizationCredentials | None, Depends(_bearer)]
 
 
-def shown_token(
-    bearer: Annotated[HTTPAuthorizationCredentials | None, Depends(_bearer)],
-    cookie: Annotated[str | None, Depends(_cookie)],
-) -> str | None:
-    """Return the token that came with a request, if any."""
-    return bearer.credentials if bearer else cookie
-
-
-Shown = Annotated[str | None, Depends(shown_token)]
-
-
-def admit(request: Request, database: Store, token: Shown) -> None:
+def admit(request: Request, database: Store, shown: Shown) -> None:
     """Let only those in who may use the service; a page of another site may not."""
     origin = request.headers.get("Origin")
     host = request.headers.get("Host", "")
     if request.method not in SAFE and origin is not None and urlsplit(origin).netloc != host:
         raise RefusedError(f"Origin: got {origin!r}, want a page of {host}")
+    token = shown.credentials if shown else None
     tokens.admit(database, token, is_local=_is_local(request))
 
 

@@ -56,6 +56,9 @@ def test_without_any_token_only_this_machine_is_served(url: str) -> None:
     status, text = ask(url, client=ELSEWHERE)
     assert (status, "tradeopt token new NAME" in text) == (403, True)
     assert ask(url, "/metrics", client=ELSEWHERE)[0] == 403
+    # nor is told which runs there are
+    assert ask(url, "/v1/runs/toy-9/front", client=ELSEWHERE)[0] == 403
+    assert ask(url, "/v1/check", client=ELSEWHERE, method="POST")[0] == 403
 
 
 def test_a_name_that_points_here_from_elsewhere_opens_nothing(url: str) -> None:
@@ -103,20 +106,6 @@ def test_a_page_of_another_site_changes_nothing(url: str) -> None:
     assert ask(url, stop, method="POST", Origin="http://example.org")[0] == 403
     assert ask(url, stop, method="POST", Origin="null")[0] == 403
     assert ask(url, stop, method="POST", Origin="http://127.0.0.1:8000")[0] == 202
-
-
-def test_a_browser_keeps_its_token_where_no_script_reads_it(url: str, database: Database) -> None:
-    token = tokens.new(database, "ada")
-    app = make_app(Settings(database_url=SecretStr(url)))
-    with TestClient(app, base_url="https://robots.example", client=ELSEWHERE) as browser:
-        assert browser.post("/v1/session").status_code == 401
-        begun = browser.post("/v1/session", headers={"Authorization": f"Bearer {token}"})
-        assert begun.status_code == 204
-        for word in ("HttpOnly", "SameSite=strict", "Secure"):
-            assert word in begun.headers["set-cookie"]
-        assert browser.get("/v1/runs").status_code == 200
-        assert browser.delete("/v1/session").status_code == 204
-        assert browser.get("/v1/runs").status_code == 401
 
 
 def test_every_answer_has_strict_headers(client: TestClient) -> None:
