@@ -18,7 +18,7 @@ BODY = {"study": STUDY.text, "files": dict(STUDY.files), "designs": 1000}
 
 def is_ending(told: dict[str, Any]) -> bool:
     """Tell whether a run was stopped, or will be once its workers look."""
-    return told["state"] == "stopped" or (told["state"] == "running" and told["stopping"])
+    return bool(told["stopping"]) or told["state"] == "stopped"
 
 
 def test_a_study_is_accepted_and_waits_for_workers(fresh: TestClient) -> None:
