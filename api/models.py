@@ -11,6 +11,9 @@ LONGEST_STUDY = 262_144
 LONGEST_FILE = 5_000_000
 MOST_FILES = 100
 
+RUN_NAME = r"^[^\x00]+$"
+"""A database cannot even be asked for a name with a zero byte."""
+
 Number = float | None
 """A number in SI; null where there is none."""
 
@@ -76,7 +79,8 @@ class SubmissionGiven(StudyGiven, BudgetGiven):
         ),
     ] = []
     reuse: Annotated[
-        str | None, Field(max_length=200, description="Run whose designs are begun with.")
+        str | None,
+        Field(max_length=200, pattern=RUN_NAME, description="Run whose designs are begun with."),
     ] = None
 
     def asked(self) -> Asked:

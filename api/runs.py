@@ -8,6 +8,7 @@ from pydantic import ValidationError
 
 from api.caching import send_once
 from api.models import (
+    RUN_NAME,
     BudgetGiven,
     RunInFull,
     RunPage,
@@ -82,7 +83,7 @@ def listed(
     database: Store,
     answer: Response,
     limit: Annotated[int, Query(ge=1, le=200)] = 50,
-    cursor: Annotated[str | None, Query(max_length=200, pattern=r"^[^\x00]+$")] = None,
+    cursor: Annotated[str | None, Query(max_length=200, pattern=RUN_NAME)] = None,
 ) -> Plain:
     """List runs, the newest first."""
     items, after = views.page_view(database, limit, cursor)

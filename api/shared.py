@@ -7,6 +7,7 @@ from urllib.parse import urlsplit
 from fastapi import Depends, Path, Request
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
+from api.models import RUN_NAME
 from tradeopt.services import tokens
 from tradeopt.services.tokens import RefusedError
 from tradeopt.store.database import Database
@@ -14,8 +15,8 @@ from tradeopt.store.database import Database
 STUDY = "study"
 """Under this name a request keeps the study that came with it, to tell its problems."""
 
-RunId = Annotated[str, Path(min_length=1, max_length=200, pattern=r"^[^\x00]+$")]
-"""Name of a run; a database cannot even be asked for one with a zero byte."""
+RunId = Annotated[str, Path(max_length=200, pattern=RUN_NAME)]
+"""Name of a run."""
 
 SAFE = {"GET", "HEAD", "OPTIONS"}
 """Methods that change nothing."""

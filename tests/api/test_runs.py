@@ -75,6 +75,7 @@ def test_a_study_file_alone_may_be_sent_as_yaml(fresh: TestClient) -> None:
         ({"desgns": 5}, "/desgns", "desgns: Extra inputs are not permitted"),
         ({"study": None}, "/study", "study: Input should be a valid string"),
         ({"seed": -1}, "/seed", "seed: Input should be greater"),
+        ({"reuse": "toy\0"}, "/reuse", "reuse: String should match pattern"),
         ({"time": "3 kg"}, None, "time: got '3 kg', which is a mass"),
         ({"time": "0 s"}, None, "time: got '0 s', want a time above zero"),
     ],
