@@ -20,6 +20,11 @@ TAG = "tag"
 OK = 200
 
 
+def tagged(tag: str) -> dict[str, str]:
+    """Return the headers of an answer that may be kept, as long as it is asked for its tag."""
+    return {"ETag": tag, "Cache-Control": "private, no-cache"}
+
+
 class StrictHeaders:
     """Sets the headers that an answer does not set itself."""
 
@@ -34,8 +39,7 @@ class StrictHeaders:
                 headers = MutableHeaders(scope=message)
                 tag = scope.get("state", {}).get(TAG)
                 if tag is not None and message["status"] == OK:
-                    headers["ETag"] = tag
-                    headers["Cache-Control"] = "private, no-cache"
+                    headers.update(tagged(tag))
                 for name, value in STRICT.items():
                     headers.setdefault(name, value)
             await send(message)

@@ -1,6 +1,7 @@
 """Errors as problem documents (RFC 9457)."""
 
 import json
+import logging
 from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 
@@ -9,7 +10,7 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 
 from api.caching import NotModifiedError
-from api.headers import STRICT
+from api.headers import STRICT, tagged
 from api.shared import STUDY
 from tradeopt.errors import (
     ChainError,
@@ -21,7 +22,9 @@ from tradeopt.errors import (
 from tradeopt.report.table import MissingExtraError
 from tradeopt.services.asked import told_problems
 from tradeopt.services.tokens import RefusedError, UnknownTokenError
-from tradeopt.store.database import StoreError
+from tradeopt.store.database import Outage, StoreError
+
+_log = logging.getLogger(__name__)
 
 PROBLEM = "application/problem+json"
 
@@ -113,7 +116,12 @@ def tell_problems(app: FastAPI) -> None:
 
     @app.exception_handler(NotModifiedError)
     def unchanged(_request: Request, error: NotModifiedError) -> Response:
-        return Response(status_code=HTTPStatus.NOT_MODIFIED, headers={"ETag": error.tag})
+        return Response(status_code=HTTPStatus.NOT_MODIFIED, headers=tagged(error.tag))
+
+    @app.exception_handler(Outage)
+    def away(_request: Request, error: Outage) -> Response:
+        _log.warning("the database does not answer: %s", error)
+        return problem(HTTPStatus.SERVICE_UNAVAILABLE, "database: got no answer, want one")
 
     @app.exception_handler(Exception)
     def fault(_request: Request, _error: Exception) -> Response:

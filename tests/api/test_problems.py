@@ -102,6 +102,9 @@ def test_readiness_asks_the_database_itself(tmp_path: Path) -> None:
         with closing(sqlite3.connect(tmp_path / "runs.db")) as other:
             other.execute("DROP TABLE run")
         assert client.get("/ready").status_code == 503
+        answer = client.get("/v1/runs")
+        assert (answer.status_code, answer.headers["retry-after"]) == (503, "5")
+        assert "no such table" not in answer.text
 
 
 def test_a_missing_extra_is_named(client: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:

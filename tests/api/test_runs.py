@@ -181,6 +181,7 @@ def test_what_has_ended_is_sent_once(client: TestClient) -> None:
         tag = first.headers["etag"]
         again = client.get(f"/v1/runs/toy-1/{path}", headers={"If-None-Match": f'"x", {tag}'})
         assert (again.status_code, again.content, again.headers["etag"]) == (304, b"", tag)
+        assert again.headers["cache-control"] == "private, no-cache"
 
 
 def test_what_may_change_is_not_kept(fresh: TestClient) -> None:

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from sqlalchemy import Connection, Engine, Table, create_engine, event, select
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError, OperationalError
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from tradeopt.errors import TradeoptError
@@ -30,6 +30,10 @@ SQLITE_SETTINGS = (
 
 class StoreError(TradeoptError):
     """The database cannot be used."""
+
+
+Outage = OperationalError
+"""What a database raises that is away, for those who need not know its library."""
 
 
 class Database:
