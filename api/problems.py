@@ -37,7 +37,6 @@ STATUSES: Mapping[type[TradeoptError], HTTPStatus] = {
     UnknownTokenError: HTTPStatus.UNAUTHORIZED,
     RefusedError: HTTPStatus.FORBIDDEN,
     MissingExtraError: HTTPStatus.NOT_IMPLEMENTED,
-    StoreError: HTTPStatus.SERVICE_UNAVAILABLE,
     TradeoptError: HTTPStatus(422),
 }
 """By error: how it is told; the first that fits holds."""
@@ -119,7 +118,8 @@ def tell_problems(app: FastAPI) -> None:
         return Response(status_code=HTTPStatus.NOT_MODIFIED, headers=tagged(error.tag))
 
     @app.exception_handler(Outage)
-    def away(_request: Request, error: Outage) -> Response:
+    @app.exception_handler(StoreError)
+    def away(_request: Request, error: Outage | StoreError) -> Response:
         _log.warning("the database does not answer: %s", error)
         return problem(HTTPStatus.SERVICE_UNAVAILABLE, "database: got no answer, want one")
 

@@ -88,11 +88,12 @@ def test_a_database_that_does_not_answer_is_said(
     client: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def silent(_: Database) -> None:
-        raise StoreError("database: got no answer, want one")
+        raise StoreError("database: no connection to 192.0.2.7 as tradeopt")
 
     monkeypatch.setattr(Database, "check", silent)
     answer = client.get("/ready")
     assert (answer.status_code, answer.headers["retry-after"]) == (503, "5")
+    assert answer.json()["detail"] == "database: got no answer, want one"
     assert client.get("/health").status_code == 200
 
 
