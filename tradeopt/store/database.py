@@ -8,11 +8,11 @@ from typing import Any, TypeVar
 from sqlalchemy import Connection, Engine, Table, create_engine, event, select
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError, OperationalError
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from tradeopt.errors import TradeoptError
-from tradeopt.store.tables import metadata
+from tradeopt.store import tables
 
 T = TypeVar("T")
 
@@ -32,6 +32,10 @@ class StoreError(TradeoptError):
     """The database cannot be used."""
 
 
+Outage = OperationalError
+"""What a database raises that is away, for those who need not know its library."""
+
+
 class Database:
     """A database that keeps runs; one object a process."""
 
@@ -40,7 +44,7 @@ class Database:
         self._engine = _engine(_parsed(url))
         self._writer = self._engine.execution_options(writes=True)
         try:
-            self.write(metadata.create_all)
+            self.write(tables.metadata.create_all)
         except DBAPIError as error:
             raise StoreError(f"database {_parsed(url)!r}: {error.orig}") from error
 
@@ -53,8 +57,12 @@ class Database:
         return _patiently(self._writer, work)
 
     def check(self) -> None:
-        """Raise unless the database answers."""
-        self.read(lambda connection: connection.execute(select(1)))
+        """Raise `StoreError` unless the database answers."""
+        try:
+            # a table of ours: a file database answers by itself to what asks for none
+            self.read(lambda connection: connection.execute(select(tables.run.c.id).limit(1)))
+        except DBAPIError as error:
+            raise StoreError("database: got no answer, want one") from error
 
     def close(self) -> None:
         """Let go of all connections."""
