@@ -45,6 +45,38 @@ TRANSMISSION_TORQUE_MARGIN = margin(
 TRANSMISSION_RATIO_MARGIN = margin(
     "transmission_ratio_margin", DRIVE, "largest ratio of the transmission's construction left"
 )
+TRANSMISSION_STIFFNESS = Quantity(
+    "transmission_stiffness", "N*m/rad", DRIVE, "least one, at the joint", (2e3, 5e4)
+)
+WIND_UP = Quantity("wind_up", "rad", DRIVE, "turn of the joint under its peak torque", (0, 0.03))
+REFLECTED_INERTIA = Quantity(
+    "reflected_inertia",
+    "kg*m^2",
+    DRIVE,
+    "rotor as the joint feels it, at the largest ratio",
+    (0, 1),
+)
+BACKDRIVING_TORQUE = Quantity(
+    "backdriving_torque",
+    "N*m",
+    DRIVE,
+    "torque at the joint that just turns the motor, at the largest ratio",
+    (0, 10),
+)
+STANCE_RATIO = Quantity("stance_ratio", "1", DRIVE_GAIT, "mean ratio, foot on the ground", (5, 40))
+SWING_RATIO = Quantity("swing_ratio", "1", DRIVE_GAIT, "mean ratio, foot off the ground", (5, 40))
+TRANSMISSION_RANGE_MARGIN = margin(
+    "transmission_range_margin", DRIVE, "range of the transmission left at the farthest angle"
+)
+TRANSMISSION_REACH_MARGIN = margin(
+    "transmission_reach_margin", DRIVE, "0 where links come in line, negative where they part"
+)
+TRANSMISSION_ANGLE_MARGIN = margin(
+    "transmission_angle_margin", DRIVE, "links push squarely enough, on one branch"
+)
+TRANSMISSION_ROOM_MARGIN = margin(
+    "transmission_room_margin", DRIVE, "room that its moving parts leave of their box"
+)
 MOTOR_CURRENT = Quantity("motor_current", "A", STRIDE, "q-axis current, amplitude", (-40, 40))
 COLD_COPPER_LOSS = Quantity(
     "cold_copper_loss", "W", DRIVE_GAIT, "mean copper loss with the winding at 20 degC", (0, 80)

@@ -80,13 +80,27 @@ TRANSMISSION = Slot(
     "transmission",
     "robot.drives.{joint}.transmission",
     {
-        "size": (q.TRANSMISSION_MASS, q.TRANSMISSION_MATURITY, q.TRANSMISSION_LENGTH),
+        "size": (
+            q.TRANSMISSION_MASS,
+            q.TRANSMISSION_MATURITY,
+            q.TRANSMISSION_LENGTH,
+            q.TRANSMISSION_STIFFNESS,
+            q.TRANSMISSION_REACH_MARGIN,
+            q.TRANSMISSION_ANGLE_MARGIN,
+            q.TRANSMISSION_ROOM_MARGIN,
+        ),
         "duty": (
             q.MOTOR_TORQUE,
             q.MOTOR_SPEED,
             q.TRANSMISSION_LOSS,
+            q.REFLECTED_INERTIA,
+            q.BACKDRIVING_TORQUE,
+            q.WIND_UP,
+            q.STANCE_RATIO,
+            q.SWING_RATIO,
             q.TRANSMISSION_TORQUE_MARGIN,
             q.TRANSMISSION_RATIO_MARGIN,
+            q.TRANSMISSION_RANGE_MARGIN,
         ),
     },
 )

@@ -1,0 +1,137 @@
+"""Linkages between motor and joint: the ratio changes with the angle."""
+
+from typing import Final
+
+import numpy as np
+
+from tradeopt import quantities as q
+from tradeopt.arrays import Array
+from tradeopt.chain.kind import Kind, Number, Step, Word
+from tradeopt.chain.stage import Values
+from tradeopt.physics import compliance, four_bar, ratio
+from tradeopt.stages import passing, slots
+from tradeopt.stages.maturity import MATURITY
+
+LOWEST_ANGLE: Final = Number("lowest_angle", "rad", "joint angle it must reach", (-2.0, -0.6))
+HIGHEST_ANGLE: Final = Number("highest_angle", "rad", "joint angle it must reach", (-0.1, 0.6))
+
+_SIDES = ("ahead", "behind")
+_SIGNS = np.array([1.0, -1.0])
+_LINKS = ("input", "coupler", "output", "ground")
+
+
+def _drawn(values: Values, axes: int) -> tuple[four_bar.Links, Array, Array]:
+    """Return links, angle of the output link at joint angle 0, and side, with axes added."""
+    shape = (-1, *(1,) * axes)
+    lengths = (values[f"links.{name}"].reshape(shape) for name in _LINKS)
+    side = _SIGNS[values["input_side"].astype(np.int64)]
+    return (
+        four_bar.Links(*lengths),
+        values["output_angle"].reshape(shape),
+        side.reshape(shape),
+    )
+
+
+def _four_bar_size(values: Values) -> Values:
+    links, mounted, side = _drawn(values, axes=1)
+    angle = mounted + ratio.places_between(values[LOWEST_ANGLE.name], values[HIGHEST_ANGLE.name])
+    drive = four_bar.link_drive(links, angle, side)
+    stands = four_bar.posture(links, angle, side)
+    stiffness = compliance.stiffness_in_row(
+        values["gear_stiffness"][:, None] * np.square(drive.ratio),
+        values["coupler_stiffness"][:, None] * np.square(drive.arm),
+    )
+    moving = links.input + links.coupler + links.output
+    mass = (
+        values["gear_mass"]
+        + values["gear_torque"] * values["mass_per_torque"]
+        + values["link_mass"] * moving[:, 0]
+        + values["pivot_mass"]
+    )
+    along, across = four_bar.swept_room(stands, links.ground[:, 0], values["ground_angle"])
+    room = np.maximum(along / values["room.along"], across / values["room.across"])
+    return passing.sized(values, mass, values["length"], stiffness.min(axis=1)) | {
+        q.TRANSMISSION_REACH_MARGIN.name: stands.reach.min(axis=1),
+        q.TRANSMISSION_ANGLE_MARGIN.name: four_bar.transmission_angle_margin(
+            stands.transmission_angle, values["least_transmission_angle"]
+        ),
+        q.TRANSMISSION_ROOM_MARGIN.name: 1.0 - room,
+    }
+
+
+def _four_bar(values: Values) -> Values:
+    angle = values[q.JOINT_ANGLE.name]
+    links, mounted, side = _drawn(values, axes=2)
+    drive = four_bar.link_drive(links, mounted + angle, side)
+    gear = values["gear_ratio"][:, None, None]
+    share = values["gear_efficiency"] * values["linkage_efficiency"]
+    passage = passing.Passage(gear * drive.ratio, gear * drive.ratio_slope, share[:, None, None])
+    torque = np.abs(values[q.DRIVE_TORQUE.name])
+    in_gear = (torque / np.abs(drive.ratio)).max(axis=(1, 2)) / values["gear_torque"]
+    in_coupler = (torque / drive.arm).max(axis=(1, 2)) / values["coupler_force"]
+    margin = 1.0 - np.maximum(in_gear, in_coupler)
+    return passing.passed(values, passage, margin) | {
+        q.TRANSMISSION_RANGE_MARGIN.name: ratio.range_margin(
+            angle, values[LOWEST_ANGLE.name], values[HIGHEST_ANGLE.name]
+        )
+    }
+
+
+def _length(name: str, meaning: str, typical: tuple[float, float]) -> Number:
+    return Number(name, "m", meaning, typical, above=0.0)
+
+
+FOUR_BAR = Kind(
+    "four_bar",
+    slots.TRANSMISSION,
+    "four links behind a gear: the ratio follows the joint's angle",
+    (
+        _length("links.input", "link on the gear, pivot to pivot", (0.03, 0.06)),
+        _length("links.coupler", "link between, pivot to pivot", (0.1, 0.3)),
+        _length("links.output", "link on the joint, pivot to pivot", (0.04, 0.08)),
+        _length("links.ground", "distance of the gear's pivot and the joint", (0.1, 0.3)),
+        Number(
+            "output_angle",
+            "rad",
+            "from the line of pivots, gear to joint, to the output link at joint angle 0",
+            (1.2, 2.6),
+        ),
+        Word(
+            "input_side",
+            _SIDES,
+            "whether the input link is ahead of the line from the gear's pivot to the output "
+            "link's end, in the joint's positive sense, or behind it",
+        ),
+        Number("ground_angle", "rad", "of the line of pivots from the limb's axis", (-0.5, 0.5)),
+        LOWEST_ANGLE,
+        HIGHEST_ANGLE,
+        Number(
+            "least_transmission_angle",
+            "rad",
+            "least angle of coupler and output link; 180 deg less of it is the largest",
+            (0.5, 0.8),
+            above=0.0,
+            at_most=1.5,
+        ),
+        _length("room.along", "room for the pivots along the limb's axis", (0.2, 0.5)),
+        _length("room.across", "room for the pivots across the limb's axis", (0.1, 0.2)),
+        Number("gear_ratio", "1", "motor turns per turn of the input link", (3, 20), above=0.0),
+        Number("gear_efficiency", "1", "motor drives", (0.85, 1.0), above=0.0, at_most=1.0),
+        Number("linkage_efficiency", "1", "of all pins", (0.95, 0.99), above=0.0, at_most=1.0),
+        *passing.SHAFT,
+        Number("gear_torque", "N*m", "largest at the input link", (40, 250), above=0.0),
+        Number("coupler_force", "N", "largest in the coupler", (1e3, 1e4), above=0.0),
+        Number("gear_mass", "kg", "of the smallest gear", (0.1, 0.5), at_least=0.0),
+        passing.MASS_PER_TORQUE,
+        Number("link_mass", "kg/m", "per length of links", (0.3, 2.0), at_least=0.0),
+        Number("pivot_mass", "kg", "of all pivots", (0.05, 0.3), at_least=0.0),
+        Number("gear_stiffness", "N*m/rad", "at the input link", (5e3, 3e4), above=0.0),
+        Number("coupler_stiffness", "N/m", "with its pivots", (5e6, 5e7), above=0.0),
+        passing.LENGTH,
+        MATURITY,
+    ),
+    {
+        "size": Step((), _four_bar_size),
+        "duty": Step(passing.ANGLE_NEEDS, _four_bar),
+    },
+)
