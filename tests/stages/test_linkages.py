@@ -135,7 +135,7 @@ def test_a_bad_linkage_has_a_negative_margin_and_finite_numbers(
     text = FOUR_BAR.replace(before, after)
     problem = with_knee(text)
     values = at_knee(text).values
-    assert values[broken][0, KNEE] < 0.0
+    assert values[broken][0, KNEE] < 0.0 < at_knee(FOUR_BAR).values[broken][0, KNEE]
     assert np.isfinite(values["motor_torque"]).all()
     scores = problem.score(problem.baseline[None])
     assert not scores.feasible[0]

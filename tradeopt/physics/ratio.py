@@ -107,3 +107,34 @@ def places_between(lowest: Array, highest: Array) -> Array:
     [-1.0, 0.0, 1.0]
     """
     return lowest[..., None] + (highest - lowest)[..., None] * np.linspace(0.0, 1.0, PLACES)
+
+
+def turn_margin(angle: Array, ratio: Array, turns: Array) -> Array:
+    """How many of the turns that a drum holds a joint's range leaves.
+
+    Parameters
+    ----------
+    angle : Array, shape (..., gait, phase)
+        Joint angle [rad].
+    ratio : Array, shape (...)
+        Drum turn per joint turn [1].
+    turns : Array, shape (...)
+        Turns on the drum [1].
+
+    Returns
+    -------
+    Array, shape (...)
+        Share left [1].
+
+    Notes
+    -----
+    1 - r (max q - min q)/(2 pi turns), over all gaits.
+
+    Examples
+    --------
+    >>> turn_margin(np.array([[-1.0, 0.2]]), np.array(20.0), np.array(6.0)).round(4)
+    np.float64(0.3634)
+    """
+    covered = angle.max(axis=(-2, -1)) - angle.min(axis=(-2, -1))
+    margin: Array = 1.0 - ratio * covered / (2.0 * np.pi * turns)
+    return margin

@@ -77,6 +77,18 @@ TRANSMISSION_ANGLE_MARGIN = margin(
 TRANSMISSION_ROOM_MARGIN = margin(
     "transmission_room_margin", DRIVE, "room that its moving parts leave of their box"
 )
+ROPE_BENDING_MARGIN = margin(
+    "rope_bending_margin", DRIVE, "drum against the least one for the rope, wires against strength"
+)
+PRETENSION_MARGIN = margin(
+    "pretension_margin", DRIVE, "pull left before a strand of rope or belt is slack, or it slips"
+)
+ROPE_BENDS = Quantity(
+    "rope_bends", "1/m", DRIVE, "bends of the rope by distance walked, one drive", (0, 4)
+)
+ROPE_WEAR = Quantity(
+    "rope_wear", "1/m", DRIVE, "bending life of the rope spent by distance walked", (0, 1e-5)
+)
 MOTOR_CURRENT = Quantity("motor_current", "A", STRIDE, "q-axis current, amplitude", (-40, 40))
 COLD_COPPER_LOSS = Quantity(
     "cold_copper_loss", "W", DRIVE_GAIT, "mean copper loss with the winding at 20 degC", (0, 80)

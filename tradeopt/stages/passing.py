@@ -43,8 +43,13 @@ _SIZE_MARGINS: Final = (
     q.TRANSMISSION_REACH_MARGIN,
     q.TRANSMISSION_ANGLE_MARGIN,
     q.TRANSMISSION_ROOM_MARGIN,
+    q.ROPE_BENDING_MARGIN,
 )
-_DUTY_MARGINS: Final = (q.TRANSMISSION_RATIO_MARGIN, q.TRANSMISSION_RANGE_MARGIN)
+_DUTY_MARGINS: Final = (
+    q.TRANSMISSION_RATIO_MARGIN,
+    q.TRANSMISSION_RANGE_MARGIN,
+    q.PRETENSION_MARGIN,
+)
 
 
 class Passage(NamedTuple):
@@ -92,6 +97,8 @@ def passed(values: Values, passage: Passage, torque_margin: Array) -> dict[str, 
         **_by_stance(values, passage.ratio),
         q.TRANSMISSION_TORQUE_MARGIN.name: torque_margin,
         **{one.name: np.ones_like(largest) for one in _DUTY_MARGINS},
+        q.ROPE_BENDS.name: np.zeros_like(largest),
+        q.ROPE_WEAR.name: np.zeros_like(largest),
     }
 
 

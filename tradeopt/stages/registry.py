@@ -24,6 +24,7 @@ from tradeopt.stages import (
     recorded_motion,
     reliability,
     robot,
+    ropes,
     spring,
     transmission,
     upkeep,
@@ -52,6 +53,7 @@ BUILT_IN: tuple[Kind, ...] = (
     transmission.CONSTANT,
     transmission.GEARED,
     linkage.FOUR_BAR,
+    ropes.ROPE,
     spring.NONE,
     spring.TWO_WAY,
     spring.ONE_SIDED,
@@ -83,6 +85,8 @@ BUILT_IN: tuple[Kind, ...] = (
     upkeep.BY_DISTANCE,
     upkeep.BY_HOURS,
     upkeep.BY_CHARGE,
+    upkeep.BY_BENDS,
+    upkeep.BY_WEAR,
     upkeep.SUM,
 )
 

@@ -88,6 +88,7 @@ TRANSMISSION = Slot(
             q.TRANSMISSION_REACH_MARGIN,
             q.TRANSMISSION_ANGLE_MARGIN,
             q.TRANSMISSION_ROOM_MARGIN,
+            q.ROPE_BENDING_MARGIN,
         ),
         "duty": (
             q.MOTOR_TORQUE,
@@ -101,6 +102,9 @@ TRANSMISSION = Slot(
             q.TRANSMISSION_TORQUE_MARGIN,
             q.TRANSMISSION_RATIO_MARGIN,
             q.TRANSMISSION_RANGE_MARGIN,
+            q.PRETENSION_MARGIN,
+            q.ROPE_BENDS,
+            q.ROPE_WEAR,
         ),
     },
 )
