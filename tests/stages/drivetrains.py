@@ -32,7 +32,7 @@ ROPE = (
     "breaking_force: 13 kN, safety_factor: 4, least_diameter_ratio: 11, axial_stiffness: 350 kN, "
     "rope_mass: 30 g/m, wheel_mass: 12 kg/m^2, base_mass: 0.5 kg, wheels: 2, "
     "wheel_efficiency: 98 %, bends_per_swing: 2, "
-    f"life: {{constant: -3, load: 1.29, diameter: 8.149, mixed: -2.313}}, length: 40 mm, {SHAFT}"
+    f"life: {{constant: -1, load: 1.29, diameter: 8.149, mixed: -2.313}}, length: 40 mm, {SHAFT}"
 )
 
 

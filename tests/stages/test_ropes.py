@@ -68,7 +68,7 @@ def life_spent_by_distance() -> tuple[float, float]:
         stress = math.log10((1600.0 + torque / SHEAVE) / 3.0**2)
         ratio = math.log10(36.0 / 3.0)
         strength = 0.4 * math.log10(1960.0 / 1770.0)
-        lives = -3.0 + (1.29 - 2.313 * ratio) * (stress - strength) + 8.149 * ratio
+        lives = -1.0 + (1.29 - 2.313 * ratio) * (stress - strength) + 8.149 * ratio
         each = 2.0 * covered / (2.0 * reach) * strides / values["round_distance"][0]
         bends += each
         worn += each / 10.0**lives
