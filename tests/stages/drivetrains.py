@@ -25,6 +25,27 @@ CONSTANT = (
     f"{SHAFT}"
 )
 
+_TRAIN = (
+    "ratio: 25, stages: 2, stage_step: 1.2, least_stage_ratio: 3, largest_stage_ratio: 8, "
+    "rated_torque: 180 N*m, mass_per_torque: 7 g/(N*m), stiffness: 12 kN*m/rad, "
+    f"stage_mass: 0.2 kg, stage_length: 15 mm, diameter: 90 mm, {SHAFT}"
+)
+SPUR = f"kind: spur, stage_efficiency: 97 %, pinion_inertia: 2e-7 kg*m^2, {_TRAIN}"
+PLANETARY = (
+    f"kind: planetary, mesh_efficiency: 97 %, planets: 3, sun_inertia: 2e-7 kg*m^2, {_TRAIN}"
+)
+_SINGLE = (
+    "rated_torque: 180 N*m, mass_per_torque: 7 g/(N*m), stiffness: 12 kN*m/rad, "
+    f"base_mass: 0.3 kg, length: 30 mm, diameter: 90 mm, {SHAFT}"
+)
+STRAIN_WAVE = (
+    "kind: strain_wave, ratio: 50, efficiency: 75 %, least_stage_ratio: 30, "
+    f"largest_stage_ratio: 160, {_SINGLE}"
+)
+CYCLOID = (
+    "kind: cycloid, ratio: 25, efficiency: 80 %, least_stage_ratio: 8, "
+    f"largest_stage_ratio: 80, {_SINGLE}"
+)
 ROPE = (
     "kind: rope, ratio: 20, stages: 2, fixing: anchored, drum_diameter: 36 mm, "
     "largest_sheave: 200 mm, turns: 6, friction: 0.12, strand: 200 mm, pretension: 1600 N, "

@@ -45,6 +45,9 @@ TRANSMISSION_TORQUE_MARGIN = margin(
 TRANSMISSION_RATIO_MARGIN = margin(
     "transmission_ratio_margin", DRIVE, "largest ratio of the transmission's construction left"
 )
+TRANSMISSION_DIAMETER = Quantity(
+    "transmission_diameter", "m", DRIVE, "outside, where it is wider than the motor", (0, 0.15)
+)
 TRANSMISSION_STIFFNESS = Quantity(
     "transmission_stiffness", "N*m/rad", DRIVE, "least one, at the joint", (2e3, 5e4)
 )

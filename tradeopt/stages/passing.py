@@ -61,11 +61,12 @@ class Passage(NamedTuple):
 
 
 def sized(values: Values, mass: Array, length: Array, stiffness: Array) -> dict[str, Array]:
-    """Return what a transmission is; the limits that it does not have are far away."""
+    """Return what a transmission is, as wide as its motor; limits it does not have are far."""
     return {
         q.TRANSMISSION_MASS.name: mass,
         q.TRANSMISSION_LENGTH.name: length,
         q.TRANSMISSION_MATURITY.name: values[MATURITY.name],
+        q.TRANSMISSION_DIAMETER.name: np.zeros_like(mass),
         q.TRANSMISSION_STIFFNESS.name: stiffness,
         **{one.name: np.ones_like(mass) for one in _SIZE_MARGINS},
     }
