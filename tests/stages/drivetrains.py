@@ -55,6 +55,20 @@ ROPE = (
     "wheel_efficiency: 98 %, bends_per_swing: 2, "
     f"life: {{constant: -1, load: 1.29, diameter: 8.149, mixed: -2.313}}, length: 40 mm, {SHAFT}"
 )
+SCREW_LEVER = (
+    "kind: screw_lever, lead: 10 mm, lever: 50 mm, pivot_distance: 250 mm, lever_angle: 130 deg, "
+    "lowest_angle: -75 deg, highest_angle: 0 deg, least_transmission_angle: 35 deg, "
+    "shortest: 200 mm, longest: 300 mm, gear_ratio: 1, gear_efficiency: 100 %, "
+    "screw_efficiency: 90 %, screw_force: 6 kN, core_diameter: 12 mm, modulus: 205 GPa, "
+    "safety_factor: 2, axial_stiffness: 40 MN/m, screw_mass: 1.1 kg/m, base_mass: 0.6 kg, "
+    f"length: 30 mm, {SHAFT}"
+)
+BELT = (
+    "kind: belt, ratio: 5, small_pulley_teeth: 18, pitch: 5 mm, belt_width: 30 mm, "
+    "belt_strength: 120 kN/m, belt_stiffness: 20 MN/m, belt_mass: 4 kg/m^2, "
+    "shaft_distance: 250 mm, largest_pulley: 160 mm, least_teeth_in_mesh: 6, pretension: 1200 N, "
+    f"efficiency: 97 %, wheel_mass: 20 kg/m^2, base_mass: 0.2 kg, length: 35 mm, {SHAFT}"
+)
 
 
 def with_knee_source(transmission: str) -> str:

@@ -8,12 +8,21 @@ from tradeopt import quantities as q
 from tradeopt.arrays import Array
 from tradeopt.chain.kind import Kind, Number, Step, Word
 from tradeopt.chain.stage import Values
-from tradeopt.physics import compliance, four_bar, ratio
+from tradeopt.physics import compliance, four_bar, ratio, screw_lever, tube
 from tradeopt.stages import passing, slots
 from tradeopt.stages.maturity import MATURITY
 
 LOWEST_ANGLE: Final = Number("lowest_angle", "rad", "joint angle it must reach", (-2.0, -0.6))
 HIGHEST_ANGLE: Final = Number("highest_angle", "rad", "joint angle it must reach", (-0.1, 0.6))
+
+_LEAST_TRANSMISSION_ANGLE = Number(
+    "least_transmission_angle",
+    "rad",
+    "least angle of what pushes and what is pushed; 180 deg less of it is the largest",
+    (0.5, 0.8),
+    above=0.0,
+    at_most=1.5,
+)
 
 _SIDES = ("ahead", "behind")
 _SIGNS = np.array([1.0, -1.0])
@@ -105,14 +114,7 @@ FOUR_BAR = Kind(
         Number("ground_angle", "rad", "of the line of pivots from the limb's axis", (-0.5, 0.5)),
         LOWEST_ANGLE,
         HIGHEST_ANGLE,
-        Number(
-            "least_transmission_angle",
-            "rad",
-            "least angle of coupler and output link; 180 deg less of it is the largest",
-            (0.5, 0.8),
-            above=0.0,
-            at_most=1.5,
-        ),
+        _LEAST_TRANSMISSION_ANGLE,
         _length("room.along", "room for the pivots along the limb's axis", (0.2, 0.5)),
         _length("room.across", "room for the pivots across the limb's axis", (0.1, 0.2)),
         Number("gear_ratio", "1", "motor turns per turn of the input link", (3, 20), above=0.0),
@@ -133,5 +135,97 @@ FOUR_BAR = Kind(
     {
         "size": Step((), _four_bar_size),
         "duty": Step(passing.ANGLE_NEEDS, _four_bar),
+    },
+)
+
+
+def _lever(values: Values, angle: Array) -> tuple[Array, Array, Array]:
+    """Return screw's pivot distance, lever and angle between them, by (row, ...) of the angle."""
+    shape = (-1, *(1,) * (angle.ndim - 1))
+    ground, lever, mounted = (
+        values[name].reshape(shape) for name in ("pivot_distance", "lever", "lever_angle")
+    )
+    return ground, lever, mounted + angle
+
+
+def _screw_size(values: Values) -> Values:
+    places = ratio.places_between(values[LOWEST_ANGLE.name], values[HIGHEST_ANGLE.name])
+    triangle = _lever(values, places)
+    drive = screw_lever.lever_drive(*triangle)
+    stiffness = (values["axial_stiffness"][:, None] * np.square(drive.arm)).min(axis=1)
+    mass = values["base_mass"] + values["screw_mass"] * values["longest"]
+    return passing.sized(values, mass, values["length"], stiffness) | {
+        q.TRANSMISSION_REACH_MARGIN.name: screw_lever.stroke_margin(
+            drive.length, values["shortest"], values["longest"]
+        ),
+        q.TRANSMISSION_ANGLE_MARGIN.name: four_bar.transmission_angle_margin(
+            screw_lever.push_angle(*triangle), values["least_transmission_angle"]
+        ),
+    }
+
+
+def _screw_lever(values: Values) -> Values:
+    angle = values[q.JOINT_ANGLE.name]
+    drive = screw_lever.lever_drive(*_lever(values, angle))
+    gear, lead = (values[name][:, None, None] for name in ("gear_ratio", "lead"))
+    share = (values["gear_efficiency"] * values["screw_efficiency"])[:, None, None]
+    passage = passing.Passage(
+        gear * screw_lever.screw_ratio(drive.arm, lead),
+        gear * screw_lever.screw_ratio(drive.arm_slope, lead),
+        share,
+    )
+    force = np.abs(values[q.DRIVE_TORQUE.name] / drive.arm)
+    core = values["core_diameter"][:, None, None]
+    buckled = tube.column_use(
+        force,
+        values["modulus"][:, None, None],
+        tube.second_moment(core, core / 2.0),
+        drive.length,
+    ).max(axis=(1, 2))
+    carried = force.max(axis=(1, 2)) / values["screw_force"]
+    margin = 1.0 - np.maximum(carried, values["safety_factor"] * buckled)
+    return passing.passed(values, passage, margin) | {
+        q.TRANSMISSION_RANGE_MARGIN.name: ratio.range_margin(
+            angle, values[LOWEST_ANGLE.name], values[HIGHEST_ANGLE.name]
+        )
+    }
+
+
+SCREW_LEVER = Kind(
+    "screw_lever",
+    slots.TRANSMISSION,
+    "a screw that pushes a lever on the joint: the ratio follows the joint's angle",
+    (
+        _length("lead", "travel of the nut per turn", (2e-3, 10e-3)),
+        _length("lever", "from the joint to the lever's end", (0.03, 0.07)),
+        _length("pivot_distance", "from the joint to the screw's pivot", (0.15, 0.35)),
+        Number(
+            "lever_angle",
+            "rad",
+            "from the line joint to screw's pivot to the lever, at joint angle 0",
+            (1.2, 2.6),
+        ),
+        LOWEST_ANGLE,
+        HIGHEST_ANGLE,
+        _LEAST_TRANSMISSION_ANGLE,
+        _length("shortest", "screw with its nut, pivot to pivot", (0.1, 0.2)),
+        _length("longest", "screw with its nut, pivot to pivot", (0.25, 0.4)),
+        Number("gear_ratio", "1", "motor turns per turn of the screw", (1, 3), above=0.0),
+        Number("gear_efficiency", "1", "motor drives", (0.9, 1.0), above=0.0, at_most=1.0),
+        Number("screw_efficiency", "1", "motor drives", (0.8, 0.92), above=0.0, at_most=1.0),
+        *passing.SHAFT,
+        Number("screw_force", "N", "largest of nut, bearings and pivots", (2e3, 2e4), above=0.0),
+        _length("core_diameter", "of the screw under its thread", (6e-3, 14e-3)),
+        Number("modulus", "Pa", "Young's modulus of the screw", (1.9e11, 2.1e11), above=0.0),
+        Number("safety_factor", "1", "buckling force per force", (1.5, 4), at_least=1.0),
+        Number("axial_stiffness", "N/m", "nut, bearings, pivots", (1e7, 1e8), above=0.0),
+        Number("screw_mass", "kg/m", "per length of screw", (0.3, 1.5), at_least=0.0),
+        Number("base_mass", "kg", "nut, bearings, pivots, lever", (0.2, 0.8), at_least=0.0),
+        passing.LENGTH,
+        MATURITY,
+    ),
+    {
+        "size": Step((), _screw_size),
+        "duty": Step(passing.ANGLE_NEEDS, _screw_lever),
     },
 )

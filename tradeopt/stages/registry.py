@@ -8,6 +8,7 @@ from tradeopt.chain.kind import Kind, Slot
 from tradeopt.errors import ChainError, Problem
 from tradeopt.stages import (
     battery,
+    belts,
     cooling,
     electronics,
     energy,
@@ -58,7 +59,9 @@ BUILT_IN: tuple[Kind, ...] = (
     gears.STRAIN_WAVE,
     gears.CYCLOID,
     linkage.FOUR_BAR,
+    linkage.SCREW_LEVER,
     ropes.ROPE,
+    belts.BELT,
     spring.NONE,
     spring.TWO_WAY,
     spring.ONE_SIDED,
