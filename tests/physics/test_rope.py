@@ -93,7 +93,6 @@ def test_two_stages_stretch_like_two_springs_in_a_row() -> None:
     # two strands, one longer and one shorter by turn times radius
     turn = [load / (2 * axial / strand * (sheave / 2) ** 2) for load in (torque, torque / each)]
     expected = torque / (turn[0] + turn[1] / each)
-    found = rope.drive_stiffness(
-        *(np.array(one) for one in (axial, strand, sheave, each)), np.array(2.0)
-    )
+    sizes = (np.array(one) for one in (axial, strand, sheave, each, 2.0))
+    found = rope.drive_stiffness(*sizes)
     assert found == pytest.approx(expected, rel=1e-12)

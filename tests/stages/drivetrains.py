@@ -55,6 +55,11 @@ ROPE = (
     "wheel_efficiency: 98 %, bends_per_swing: 2, "
     f"life: {{constant: -1, load: 1.29, diameter: 8.149, mixed: -2.313}}, length: 40 mm, {SHAFT}"
 )
+TABLE = (
+    "kind: table, curve: knee_ratio.csv, efficiency: 90.16 %, rated_torque: 180 N*m, "
+    "mass_per_torque: 7 g/(N*m), stiffness: 12 kN*m/rad, base_mass: 0.9632 kg, length: 30 mm, "
+    f"{SHAFT}"
+)
 SCREW_LEVER = (
     "kind: screw_lever, lead: 10 mm, lever: 50 mm, pivot_distance: 250 mm, lever_angle: 130 deg, "
     "lowest_angle: -75 deg, highest_angle: 0 deg, least_transmission_angle: 35 deg, "

@@ -1,5 +1,7 @@
 """A knee behind gears: the same physics as a constant ratio, with what each construction adds."""
 
+import math
+
 import numpy as np
 import pytest
 
@@ -13,30 +15,24 @@ from tests.stages.drivetrains import (
     at_knee,
 )
 
-KINDS = {
-    "spur": (SPUR, 25.0, 0.97**2, 2),
-    "planetary": (PLANETARY, 25.0, None, 2),
-    "strain_wave": (STRAIN_WAVE, 50.0, 0.75, 0),
-    "cycloid": (CYCLOID, 25.0, 0.80, 0),
-}
-FIRST = 5.0 / np.sqrt(1.2)
+FIRST = 5.0 / math.sqrt(1.2)
 """Ratio of the first of two stages of 25 whose second is 1.2 times as high."""
 
 
-def efficiency_of(kind: str) -> float:
-    told = KINDS[kind][2]
-    if told is not None:
-        return told
-    first, second = FIRST, 1.2 * FIRST
-    return (1.0 + 0.97 * (first - 1.0)) / first * (1.0 + 0.97 * (second - 1.0)) / second
+PLANETARY_EFFICIENCY = math.prod((1.0 + 0.97 * (n - 1.0)) / n for n in (FIRST, 1.2 * FIRST))
+KINDS = {
+    "spur": (SPUR, 25.0, 0.97**2),
+    "planetary": (PLANETARY, 25.0, PLANETARY_EFFICIENCY),
+    "strain_wave": (STRAIN_WAVE, 50.0, 0.75),
+    "cycloid": (CYCLOID, 25.0, 0.80),
+}
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_loss_speed_and_backdriving_are_those_of_a_ratio(kind: str) -> None:
-    text, ratio, _, _ = KINDS[kind]
+    text, ratio, efficiency = KINDS[kind]
     values = at_knee(text).values
     torque, speed = values["drive_torque"][0, KNEE], values["joint_speed"][0, KNEE]
-    efficiency = efficiency_of(kind)
     lost = np.abs(torque * speed) * (1.0 / efficiency - 1.0) + 0.03 * ratio * np.abs(speed)
     np.testing.assert_allclose(values["transmission_loss"][0, KNEE], lost.mean(axis=1))
     np.testing.assert_allclose(values["motor_speed"][0, KNEE], ratio * speed)

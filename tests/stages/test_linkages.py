@@ -3,8 +3,18 @@
 import numpy as np
 import pytest
 
-from tests.stages.drivetrains import CONSTANT, FOUR_BAR, KNEE, at_knee, with_knee
+from tests.stages.drivetrains import (
+    CONSTANT,
+    FOUR_BAR,
+    KNEE,
+    TABLE,
+    at_knee,
+    with_knee,
+    with_knee_source,
+)
+from tests.stages.studies import EXAMPLE
 from tradeopt import quantities as q
+from tradeopt.study.read import loads
 
 MARGINS = (
     "transmission_reach_margin",
@@ -78,7 +88,7 @@ def ratios(angles: np.ndarray) -> np.ndarray:
     """Size of the turn of the input link per turn of the joint, by finite differences."""
     turned = np.vectorize(input_angle)
     step = 1e-6
-    return np.abs((turned(angles + step) - turned(angles - step)) / (2 * step))
+    return np.asarray(np.abs(turned(angles + step) - turned(angles - step)) / (2 * step))
 
 
 def test_loads_of_gear_and_coupler() -> None:
@@ -140,3 +150,21 @@ def test_a_bad_linkage_has_a_negative_margin_and_finite_numbers(
     scores = problem.score(problem.baseline[None])
     assert not scores.feasible[0]
     assert np.isfinite(scores.violations).all()
+
+
+def test_a_table_of_a_linkage_is_that_linkage() -> None:
+    """Two kinds agree: the ratio drawn every degree, and the links themselves."""
+    degrees = np.arange(-76.0, 1.0)
+    rows = zip(degrees, -25.0 * ratios(np.radians(degrees)), strict=True)
+    csv = "joint_angle [deg],ratio [1]\n" + "\n".join(f"{at},{one:.9f}" for at, one in rows)
+    study = loads(with_knee_source(TABLE), {**EXAMPLE.files, "knee_ratio.csv": csv})
+    found = study.problem.evaluate(study.problem.baseline[None]).values
+    links = at_knee(FOUR_BAR).values
+    for name in ("motor_torque", "motor_speed", "transmission_loss", "stance_ratio"):
+        one, other = found[name][0, KNEE], links[name][0, KNEE]
+        scale = np.nanmax(np.abs(other))
+        np.testing.assert_allclose(one, other, atol=2e-3 * scale, err_msg=name)
+    # the first and last angle are the ends of its range
+    angle = np.degrees(found["joint_angle"][0, KNEE])
+    left = min(angle.min() + 76.0, -angle.max()) / 76.0
+    assert found["transmission_range_margin"][0, KNEE] == pytest.approx(left)

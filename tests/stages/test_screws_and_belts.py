@@ -15,7 +15,7 @@ def knee(text: str, name: str) -> np.ndarray:
 def screw_length(angle: np.ndarray) -> np.ndarray:
     """Between two points of the drawing."""
     turned = np.radians(130.0) + angle
-    return np.hypot(0.05 * np.cos(turned) - 0.25, 0.05 * np.sin(turned))
+    return np.asarray(np.hypot(0.05 * np.cos(turned) - 0.25, 0.05 * np.sin(turned)))
 
 
 def screw_arm(angle: np.ndarray) -> np.ndarray:

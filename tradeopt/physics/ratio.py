@@ -138,3 +138,51 @@ def turn_margin(angle: Array, ratio: Array, turns: Array) -> Array:
     covered = angle.max(axis=(-2, -1)) - angle.min(axis=(-2, -1))
     margin: Array = 1.0 - ratio * covered / (2.0 * np.pi * turns)
     return margin
+
+
+def curve_at(
+    curve: Array, slope: Array, angle: Array, lowest: Array, highest: Array
+) -> tuple[Array, Array]:
+    """Value and slope of a curve that is known at evenly spaced angles.
+
+    Parameters
+    ----------
+    curve : Array, shape (row, place)
+        Values at even steps from the lowest to the highest angle [any unit].
+    slope : Array, shape (row, place)
+        Derivatives there by the angle [unit/rad].
+    angle : Array, shape (row, ...)
+        Where to look [rad]; beyond an end the curve stays as it is there.
+    lowest, highest : Array, shape (row,)
+        Ends of the range [rad].
+
+    Returns
+    -------
+    tuple of Array, shape (row, ...)
+        Value [unit] and its derivative by the angle [unit/rad].
+
+    Notes
+    -----
+    Cubic Hermite pieces: value and slope are continuous.
+
+    Examples
+    --------
+    >>> curve, slope = np.array([[20.0, 24.0, 26.0]]), np.array([[5.0, 3.0, 1.0]])
+    >>> ends = np.array([-1.0]), np.array([1.0])
+    >>> [part.round(4).tolist() for part in curve_at(curve, slope, np.array([[-0.5, 1.0]]), *ends)]
+    [[[22.25, 26.0]], [[4.0, 1.0]]]
+    """
+    rows, places = curve.shape
+    step = ((highest - lowest) / (places - 1)).reshape(-1, 1)
+    flat = angle.reshape(rows, -1)
+    along = np.clip((flat - lowest.reshape(-1, 1)) / step, 0.0, places - 1.0)
+    before = np.minimum(along.astype(np.int64), places - 2)
+    part = along - before
+    first, last = (np.take_along_axis(curve, before + side, axis=1) for side in (0, 1))
+    rise, end = (np.take_along_axis(slope, before + side, axis=1) * step for side in (0, 1))
+    # value and derivative of the cubic piece, by powers of the part that is passed
+    square = 3.0 * (last - first) - 2.0 * rise - end
+    cube = rise + end - 2.0 * (last - first)
+    value = first + part * (rise + part * (square + part * cube))
+    change = (rise + part * (2.0 * square + 3.0 * part * cube)) / step
+    return value.reshape(angle.shape), change.reshape(angle.shape)

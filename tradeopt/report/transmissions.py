@@ -58,17 +58,14 @@ def _ratios(view: View) -> Section:
     for number, gait in enumerate(view.gaits):
         columns[f"{gait}_stance"] = q.STANCE_RATIO, number
         columns[f"{gait}_swing"] = q.SWING_RATIO, number
-    rows = tuple(
-        (
-            joint,
-            *(amount_of(one, float(view.of(one)[place, gait])) for one, gait in columns.values()),
-        )
-        for place, joint in enumerate(q.JOINTS)
-    )
+    rows: list[tuple[Cell, ...]] = []
+    for place, joint in enumerate(q.JOINTS):
+        cells = (amount_of(one, float(view.of(one)[place, at])) for one, at in columns.values())
+        rows.append((joint, *cells))
     remark = (
         "mean over the stance and the swing of each gait; none where the foot's load is unknown"
     )
-    return Section("ratios", "Ratios", ("joint", *columns), rows, remark)
+    return Section("ratios", "Ratios", ("joint", *columns), tuple(rows), remark)
 
 
 def _ropes(view: View) -> Section:

@@ -53,7 +53,7 @@ def _train_size(values: Values) -> Values:
     return passing.sized(values, mass, length, values["stiffness"]) | _round(values)
 
 
-def _round(values: Values) -> Values:
+def _round(values: Values) -> dict[str, Array]:
     return {q.TRANSMISSION_DIAMETER.name: values[DIAMETER.name]}
 
 
