@@ -11,6 +11,20 @@ DRIVE_TORQUE = Quantity(
 SPRING_TRAVEL_MARGIN = margin(
     "spring_travel_margin", DRIVE, "spring travel left at the largest angle"
 )
+SPRING_STRESS_MARGIN = margin(
+    "spring_stress_margin", DRIVE, "strength left of a spring whose size is given"
+)
+SPRING_STIFFNESS = Quantity("spring_stiffness", "N*m/rad", DRIVE, "torque per angle", (0, 300))
+SPRING_REST_ANGLE = Quantity(
+    "spring_rest_angle", "rad", DRIVE, "joint angle without torque, or of the first touch", (-1, 1)
+)
+SERIES_COMPLIANCE = Quantity(
+    "series_compliance",
+    "rad/(N*m)",
+    DRIVE,
+    "of a spring that carries the drive's torque",
+    (0, 1e-3),
+)
 ROTOR_INERTIA = Quantity(
     "rotor_inertia", "kg*m^2", DRIVE, "rotor about the motor shaft", (1e-5, 1e-3)
 )

@@ -81,5 +81,5 @@ BELT = Kind(
         passing.LENGTH,
         MATURITY,
     ),
-    {"size": Step((), _size), "duty": Step(passing.NEEDS, _duty)},
+    {"size": Step((), _size), "duty": passing.duty(_duty)},
 )

@@ -93,7 +93,7 @@ SPUR = Kind(
         Number("stage_efficiency", "1", "of one mesh", (0.94, 0.99), above=0.0, at_most=1.0),
         Number("pinion_inertia", "kg*m^2", "of one pinion", (1e-7, 1e-6), at_least=0.0),
     ),
-    {"size": Step((), _train_size), "duty": Step(passing.NEEDS, _spur)},
+    {"size": Step((), _train_size), "duty": passing.duty(_spur)},
 )
 PLANETARY = Kind(
     "planetary",
@@ -112,7 +112,7 @@ PLANETARY = Kind(
         Number("planets", "1", "of a stage", (3, 5), at_least=1.0, whole=True),
         Number("sun_inertia", "kg*m^2", "of one sun", (1e-7, 1e-6), at_least=0.0),
     ),
-    {"size": Step((), _train_size), "duty": Step(passing.NEEDS, _planetary)},
+    {"size": Step((), _train_size), "duty": passing.duty(_planetary)},
 )
 
 
@@ -146,7 +146,7 @@ def _single_stage(
         DIAMETER,
         MATURITY,
     )
-    steps = {"size": Step((), _single_size), "duty": Step(passing.NEEDS, _single)}
+    steps = {"size": Step((), _single_size), "duty": passing.duty(_single)}
     return Kind(name, slots.TRANSMISSION, meaning, parameters, steps)
 
 

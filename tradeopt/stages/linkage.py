@@ -134,7 +134,7 @@ FOUR_BAR = Kind(
     ),
     {
         "size": Step((), _four_bar_size),
-        "duty": Step(passing.ANGLE_NEEDS, _four_bar),
+        "duty": passing.angle_duty(_four_bar),
     },
 )
 
@@ -226,6 +226,6 @@ SCREW_LEVER = Kind(
     ),
     {
         "size": Step((), _screw_size),
-        "duty": Step(passing.ANGLE_NEEDS, _screw_lever),
+        "duty": passing.angle_duty(_screw_lever),
     },
 )

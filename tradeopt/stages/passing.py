@@ -1,25 +1,28 @@
 """What all transmissions have in common: how torque, speed and power pass, and what is asked."""
 
+from collections.abc import Callable
 from typing import Final, NamedTuple
 
 import numpy as np
 
 from tradeopt import quantities as q
 from tradeopt.arrays import Array
-from tradeopt.chain.kind import Number
+from tradeopt.chain.kind import Number, Step
 from tradeopt.chain.stage import Values
 from tradeopt.physics import compliance, ratio, transmission
+from tradeopt.physics.walking.periodic import derivatives
+from tradeopt.quantities import Quantity
 from tradeopt.stages.maturity import MATURITY
 
-NEEDS: Final = (
+_NEEDS: Final = (
     q.DRIVE_TORQUE,
     q.JOINT_SPEED,
     q.JOINT_ACCELERATION,
+    q.STRIDE_TIME,
+    q.SERIES_COMPLIANCE,
     q.ROTOR_INERTIA,
     q.TRANSMISSION_STIFFNESS,
 )
-ANGLE_NEEDS: Final = (*NEEDS, q.JOINT_ANGLE, q.FOOT_LOAD)
-"""What a transmission needs whose ratio changes with the angle."""
 
 SHAFT: Final = (
     Number("drag", "N*m", "load-free drag at the motor shaft", (0.0, 0.1), at_least=0.0),
@@ -50,6 +53,37 @@ _DUTY_MARGINS: Final = (
     q.TRANSMISSION_RANGE_MARGIN,
     q.PRETENSION_MARGIN,
 )
+
+
+def duty(compute: Callable[[Values], Values], *more: Quantity) -> Step:
+    """Return the step of a transmission that also needs these, behind a series spring if any."""
+    return Step((*_NEEDS, *more), lambda values: compute(_behind_spring(values)))
+
+
+def angle_duty(compute: Callable[[Values], Values]) -> Step:
+    """Return the step of a transmission whose ratio changes with the angle."""
+    return duty(compute, q.JOINT_ANGLE, q.FOOT_LOAD)
+
+
+def _behind_spring(values: Values) -> Values:
+    """Show a transmission its own output: the joint's motion and the wind of a series spring."""
+    softness = values[q.SERIES_COMPLIANCE.name]
+    rows = np.flatnonzero(softness)
+    if not rows.size:
+        return values
+    wind = values[q.DRIVE_TORQUE.name][rows] * softness[rows, None, None]
+    stride = values[q.STRIDE_TIME.name][rows][..., None]
+    rate, acceleration = derivatives(wind, 1.0)
+    moved = {
+        q.JOINT_ANGLE.name: wind,
+        q.JOINT_SPEED.name: rate / stride,
+        q.JOINT_ACCELERATION.name: acceleration / np.square(stride),
+    }
+    seen = dict(values)
+    for name in moved.keys() & seen.keys():
+        seen[name] = seen[name].copy()
+        seen[name][rows] += moved[name]
+    return seen
 
 
 class Passage(NamedTuple):

@@ -49,5 +49,5 @@ TABLE = Kind(
         passing.LENGTH,
         MATURITY,
     ),
-    {"size": Step((), _size), "duty": Step(passing.ANGLE_NEEDS, _duty)},
+    {"size": Step((), _size), "duty": passing.angle_duty(_duty)},
 )

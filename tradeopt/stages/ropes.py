@@ -137,16 +137,12 @@ ROPE = Kind(
     ),
     {
         "size": Step((), _size),
-        "duty": Step(
-            (
-                *passing.NEEDS,
-                q.JOINT_ANGLE,
-                q.GAIT_SHARE,
-                q.STRIDE_TIME,
-                q.ROUND_TIME,
-                q.ROUND_DISTANCE,
-            ),
+        "duty": passing.duty(
             _duty,
+            q.JOINT_ANGLE,
+            q.GAIT_SHARE,
+            q.ROUND_TIME,
+            q.ROUND_DISTANCE,
         ),
     },
 )

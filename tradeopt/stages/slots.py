@@ -113,8 +113,15 @@ SPRING = Slot(
     "spring",
     "robot.drives.{joint}.spring",
     {
-        "size": (q.SPRING_MASS, q.SPRING_MATURITY),
-        "duty": (q.SPRING_TORQUE, q.DRIVE_TORQUE, q.SPRING_TRAVEL_MARGIN),
+        "size": (q.SPRING_MASS, q.SPRING_MATURITY, q.SERIES_COMPLIANCE),
+        "duty": (
+            q.SPRING_TORQUE,
+            q.DRIVE_TORQUE,
+            q.SPRING_STIFFNESS,
+            q.SPRING_REST_ANGLE,
+            q.SPRING_TRAVEL_MARGIN,
+            q.SPRING_STRESS_MARGIN,
+        ),
     },
     default="none",
 )

@@ -38,7 +38,7 @@ CONSTANT = Kind(
         Number("base_mass", "kg", "mass of the smallest one", (0.1, 0.5), at_least=0.0),
         passing.LENGTH,
     ),
-    {"size": Step((), _constant_size), "duty": Step(passing.NEEDS, _constant)},
+    {"size": Step((), _constant_size), "duty": passing.duty(_constant)},
 )
 
 
@@ -83,5 +83,5 @@ GEARED = Kind(
             at_least=0.0,
         ),
     ),
-    {"size": Step((), _geared_size), "duty": Step(passing.NEEDS, _geared)},
+    {"size": Step((), _geared_size), "duty": passing.duty(_geared)},
 )
