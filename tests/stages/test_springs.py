@@ -165,9 +165,12 @@ def test_a_stiff_series_spring_is_as_good_as_none() -> None:
 
 def deflection(spring: str) -> np.ndarray:
     angle = ankle(spring, "joint_angle")
-    if spring == TORSION:
-        return angle - np.radians(5.0)
-    return np.minimum(angle, 0.0) if spring == ON_LEVER else np.maximum(angle + np.radians(10), 0)
+    turned = {
+        TORSION: angle - np.radians(5.0),
+        ON_LEVER: np.minimum(angle, 0.0),
+        LEAF: np.maximum(angle + np.radians(10.0), 0.0),
+    }
+    return np.asarray(turned[spring])
 
 
 RATES = {

@@ -16,7 +16,11 @@ SPRING_STRESS_MARGIN = margin(
 )
 SPRING_STIFFNESS = Quantity("spring_stiffness", "N*m/rad", DRIVE, "torque per angle", (0, 300))
 SPRING_REST_ANGLE = Quantity(
-    "spring_rest_angle", "rad", DRIVE, "joint angle without torque, or of the first touch", (-1, 1)
+    "spring_rest_angle",
+    "rad",
+    DRIVE,
+    "joint angle without torque, or of the first touch; 0 where neither",
+    (-1, 1),
 )
 SERIES_COMPLIANCE = Quantity(
     "series_compliance",

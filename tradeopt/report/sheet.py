@@ -13,6 +13,7 @@ from tradeopt.report.mission import facts, mission_sections
 from tradeopt.report.power import power_sections
 from tradeopt.report.recordings import recording_sections
 from tradeopt.report.section import Section, Sheet
+from tradeopt.report.springs import spring_sections
 from tradeopt.report.transmissions import transmission_sections
 from tradeopt.report.view import View
 from tradeopt.stages.recorded_motion import OVER_FLAT_FOOT
@@ -91,6 +92,7 @@ def design_sheet(study: Study, evaluation: Evaluation, designs: Array, row: int 
         *power_sections(view),
         *drive_sections(view),
         *transmission_sections(view),
+        *spring_sections(view),
         *recording_sections(view),
         _battery(view),
     )
