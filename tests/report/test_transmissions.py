@@ -53,5 +53,7 @@ def test_a_rope_says_its_life_with_a_caution() -> None:
     assert number(section.row("knee")["life"]) == pytest.approx(1.0 / wear)
     assert str(section.row("knee")["life"]).endswith(" km")
     bends = evaluation.values["rope_bends"][0, KNEE]
+    assert number(section.row("knee")["bends"]) == bends
+    assert str(section.row("knee")["bends"]).endswith(" 1/km")
     assert number(section.row("knee")["bending_cycles"]) == pytest.approx(bends / wear)
     assert "keep out of its reach" in section.remark

@@ -122,7 +122,9 @@ def test_a_bad_rope_has_a_negative_margin(before: str, after: str, broken: str) 
 
 
 def test_one_stage_is_stiffer_and_needs_a_larger_sheave() -> None:
-    one, two = (at_knee(ROPE.replace("stages: 2", f"stages: {count}")).values for count in (1, 2))
+    one, two = (
+        at_knee(ROPE.replace("rope_stages: 2", f"rope_stages: {count}")).values for count in (1, 2)
+    )
     assert one["transmission_ratio_margin"][0, KNEE] < two["transmission_ratio_margin"][0, KNEE]
     assert one["transmission_stiffness"][0, KNEE] > two["transmission_stiffness"][0, KNEE]
     assert one["transmission_loss"][0, KNEE, 0] < two["transmission_loss"][0, KNEE, 0]

@@ -74,7 +74,7 @@ def test_a_belt_holds_by_its_strength_and_pretension() -> None:
         (BELT, "least_teeth_in_mesh: 6", "least_teeth_in_mesh: 9", "transmission_ratio_margin"),
         (BELT, "shaft_distance: 250", "shaft_distance: 80", "transmission_room_margin"),
         (BELT, "belt_width: 30", "belt_width: 10", "transmission_torque_margin"),
-        (BELT, "pretension: 1200", "pretension: 400", "pretension_margin"),
+        (BELT, "belt_pretension: 1200", "belt_pretension: 400", "pretension_margin"),
     ],
 )
 def test_a_bad_one_has_a_negative_margin(text: str, before: str, after: str, broken: str) -> None:

@@ -28,7 +28,7 @@ CLUTCHED = (
     "{kind: clutched, engaged_at: 10 %, held_for: 45 %, clutch_mass: 120 g, "
     f"clutch_torque: 60 N*m, stiffness: 80 N*m/rad, travel: 50 deg, {_SIZE}}}"
 )
-SERIES = f"{{kind: series, stiffness: 1500 N*m/rad, travel: 8 deg, {_SIZE}}}"
+SERIES = f"{{kind: series, series_stiffness: 1500 N*m/rad, series_travel: 8 deg, {_SIZE}}}"
 COIL = "wire_diameter: 6 mm, coil_diameter: 40 mm, coils: 4"
 TORSION = f"{{kind: torsion, {COIL}, acts: both_ways, rest_angle: 5 deg, {_MATERIAL}}}"
 ON_LEVER = (

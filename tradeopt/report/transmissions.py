@@ -74,9 +74,11 @@ def _ropes(view: View) -> Section:
     rows: list[tuple[Cell, ...]] = []
     for place in np.flatnonzero(bends > 0.0).tolist():
         left = (amount_of(one, float(view.of(one)[place])) for one in margins)
-        cycles, life = float(bends[place] / wear[place]), 1.0 / float(wear[place])
-        rows.append((q.JOINTS[place], amount(cycles, "1"), amount(life, "m", "km"), *left))
-    heads = ("joint", "bending_cycles", "life", *(one.name for one in margins))
+        bent, cycles = float(bends[place]), float(bends[place] / wear[place])
+        life = amount(1.0 / float(wear[place]), "m", "km")
+        used = amount(bent, "1/m", "1/km"), amount(cycles, "1"), life
+        rows.append((q.JOINTS[place], *used, *left))
+    heads = ("joint", "bends", "bending_cycles", "life", *(one.name for one in margins))
     remark = (
         "life by the law and constants that the study gives, for the mission's mix of gaits; a "
         "breaking rope whips: keep out of its reach, inspect it, and change it early"

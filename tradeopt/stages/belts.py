@@ -20,7 +20,7 @@ def _run(values: Values) -> tuple[Array, Array, belt.BeltRun]:
 
 def _size(values: Values) -> Values:
     small, large, run = _run(values)
-    wheels = values["wheel_mass"] * (np.square(small) + np.square(large))
+    wheels = values["pulley_mass"] * (np.square(small) + np.square(large))
     belt_mass = values["belt_mass"] * values["belt_width"] * run.length
     stiffness = rope.drive_stiffness(
         values["belt_stiffness"] * values["belt_width"],
@@ -29,7 +29,7 @@ def _size(values: Values) -> Values:
         values["ratio"],
         np.ones_like(large),
     )
-    mass = values["base_mass"] + wheels + belt_mass
+    mass = values["belt_base_mass"] + wheels + belt_mass
     apart = 1.0 - (small + large) / (2.0 * values["shaft_distance"])
     return passing.sized(values, mass, values["length"], stiffness) | {
         q.TRANSMISSION_ROOM_MARGIN.name: apart
@@ -39,17 +39,17 @@ def _size(values: Values) -> Values:
 def _duty(values: Values) -> Values:
     _, large, run = _run(values)
     pull = rope.pull(values[q.DRIVE_TORQUE.name], large[:, None]).max(axis=1)
-    tension = rope.tight_tension(pull, values["pretension"])
+    tension = rope.tight_tension(pull, values["belt_pretension"])
     strength = 1.0 - tension / (values["belt_strength"] * values["belt_width"])
     in_mesh = belt.teeth_margin(
         values["small_pulley_teeth"], run.wrap, values["least_teeth_in_mesh"]
     )
     room = np.minimum(1.0 - large / values["largest_pulley"], in_mesh)
-    passage = passing.constant(values["ratio"], values["efficiency"])
+    passage = passing.constant(values["ratio"], values["belt_efficiency"])
     return passing.passed(values, passage, strength) | {
         q.TRANSMISSION_RATIO_MARGIN.name: room,
         q.PRETENSION_MARGIN.name: rope.pretension_margin(
-            pull, values["pretension"], np.ones_like(pull)
+            pull, values["belt_pretension"], np.ones_like(pull)
         ),
     }
 
@@ -63,7 +63,7 @@ BELT = Kind(
     slots.TRANSMISSION,
     "a toothed belt on two pulleys",
     (
-        Number("ratio", "1", "motor turns per joint turn", (1, 6), above=0.0),
+        passing.RATIO,
         Number("small_pulley_teeth", "1", "of the small pulley", (14, 30), above=0.0, whole=True),
         _positive("pitch", "m", "from tooth to tooth", (3e-3, 8e-3)),
         _positive("belt_width", "m", "of the belt", (9e-3, 30e-3)),
@@ -73,10 +73,12 @@ BELT = Kind(
         _positive("shaft_distance", "m", "between the two shafts", (0.1, 0.4)),
         _positive("largest_pulley", "m", "largest diameter there is room for", (0.1, 0.25)),
         _positive("least_teeth_in_mesh", "1", "that must hold", (6, 8)),
-        _positive("pretension", "N", "of each strand", (200, 1500)),
-        Number("efficiency", "1", "when the motor drives", (0.95, 0.98), above=0.0, at_most=1.0),
-        _positive("wheel_mass", "kg/m^2", "of a pulley per diameter squared", (10, 60)),
-        Number("base_mass", "kg", "shafts, bearings, tensioner", (0.05, 0.4), at_least=0.0),
+        _positive("belt_pretension", "N", "of each strand", (200, 1500)),
+        Number(
+            "belt_efficiency", "1", "when the motor drives", (0.95, 0.98), above=0.0, at_most=1.0
+        ),
+        _positive("pulley_mass", "kg/m^2", "of a pulley per diameter squared", (10, 60)),
+        Number("belt_base_mass", "kg", "shafts, bearings, tensioner", (0.05, 0.4), at_least=0.0),
         *passing.SHAFT,
         passing.LENGTH,
         MATURITY,

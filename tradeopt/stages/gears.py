@@ -11,14 +11,19 @@ from tradeopt.chain.stage import Values
 from tradeopt.physics import gears, transmission
 from tradeopt.stages import passing, slots
 from tradeopt.stages.maturity import MATURITY
+from tradeopt.stages.transmission import (
+    LARGEST_STAGE_RATIO,
+    STAGE_EFFICIENCY,
+    STAGE_LENGTH,
+    STAGE_MASS,
+    STAGES,
+)
 
 DIAMETER: Final = Number("diameter", "m", "outside", (0.05, 0.15), above=0.0)
-LARGEST: Final = "largest_stage_ratio"
-LEAST: Final = "least_stage_ratio"
 
 _TRAIN = (
     passing.RATIO,
-    Number("stages", "1", "gear stages", (1, 3), at_least=1.0, at_most=4.0, whole=True),
+    STAGES,
     Number(
         "stage_step",
         "1",
@@ -26,16 +31,20 @@ _TRAIN = (
         (0.7, 1.5),
         above=0.0,
     ),
-    Number(LEAST, "1", "that one stage can have", (1, 3), at_least=1.0),
-    Number(LARGEST, "1", "that one stage can have", (6, 10), above=1.0),
+    Number("least_stage_ratio", "1", "that one stage can have", (1, 3), at_least=1.0),
+    LARGEST_STAGE_RATIO,
     *passing.SHAFT,
     passing.RATED_TORQUE,
-    Number("mass_per_torque", "kg/(N*m)", "of a stage by its torque", (0.004, 0.02), at_least=0.0),
-    passing.STIFFNESS,
     Number(
-        "stage_mass", "kg", "of one stage beside its share by torque", (0.05, 0.3), at_least=0.0
+        "stage_mass_per_torque",
+        "kg/(N*m)",
+        "of each stage by the torque it gives",
+        (0.004, 0.02),
+        at_least=0.0,
     ),
-    Number("stage_length", "m", "what one adds along the shaft", (0.01, 0.03), at_least=0.0),
+    passing.STIFFNESS,
+    STAGE_MASS,
+    STAGE_LENGTH,
     DIAMETER,
     MATURITY,
 )
@@ -48,7 +57,7 @@ def _shares(values: Values) -> Array:
 def _train_size(values: Values) -> Values:
     stages = values["stages"]
     torque = gears.staged_torque(values["rated_torque"], _shares(values), stages)
-    mass = stages * values["stage_mass"] + values["mass_per_torque"] * torque
+    mass = stages * values["stage_mass"] + values["stage_mass_per_torque"] * torque
     length = stages * values["stage_length"]
     return passing.sized(values, mass, length, values["stiffness"]) | _round(values)
 
@@ -67,7 +76,9 @@ def _turned(values: Values, efficiency: Array, inertia: Array, room: Array) -> V
 
 
 def _room(values: Values, ratios: Array) -> Array:
-    return gears.ratio_margin(ratios, values["stages"], values[LEAST], values[LARGEST])
+    return gears.ratio_margin(
+        ratios, values["stages"], values["least_stage_ratio"], values["largest_stage_ratio"]
+    )
 
 
 def _spur(values: Values) -> Values:
@@ -90,7 +101,7 @@ SPUR = Kind(
     "spur meshes in a row, the ratio shared out freely",
     (
         *_TRAIN,
-        Number("stage_efficiency", "1", "of one mesh", (0.94, 0.99), above=0.0, at_most=1.0),
+        STAGE_EFFICIENCY,
         Number("pinion_inertia", "kg*m^2", "of one pinion", (1e-7, 1e-6), at_least=0.0),
     ),
     {"size": Step((), _train_size), "duty": passing.duty(_spur)},
@@ -116,51 +127,55 @@ PLANETARY = Kind(
 )
 
 
-def _single_size(values: Values) -> Values:
-    mass = values["base_mass"] + values["rated_torque"] * values["mass_per_torque"]
-    return passing.sized(values, mass, values["length"], values["stiffness"]) | _round(values)
-
-
-def _single(values: Values) -> Values:
-    ratio, efficiency = values["ratio"], values["efficiency"]
-    room = gears.ratio_margin(ratio[:, None], np.ones_like(ratio), values[LEAST], values[LARGEST])
-    return _turned(values, efficiency, np.zeros_like(ratio), room)
-
-
 def _single_stage(
-    name: str, meaning: str, efficiency: tuple[float, float], ratios: tuple[float, float]
-) -> Kind:
-    """Return a gear that has its whole ratio in one stage."""
-    least, largest = ratios
+    word: str, efficiency: tuple[float, float], ratios: tuple[float, float]
+) -> tuple[tuple[Parameter, ...], dict[str, Step]]:
+    """Return parameters and steps of a gear that has its whole ratio in one stage.
+
+    What differs from gear to gear bears its word, so that a search may choose between them.
+    """
+    share, mass, least, largest = (
+        f"{word}_{name}" for name in ("efficiency", "mass", "least_ratio", "largest_ratio")
+    )
     parameters: tuple[Parameter, ...] = (
-        Number("ratio", "1", "motor turns per joint turn", ratios, above=0.0),
-        Number("efficiency", "1", "at rated torque", efficiency, above=0.0, at_most=1.0),
-        Number(LEAST, "1", "that it is made with", (0.8 * least, least), at_least=1.0),
-        Number(LARGEST, "1", "that it is made with", (largest, 1.2 * largest), above=1.0),
+        passing.RATIO,
+        Number(share, "1", "at rated torque", efficiency, above=0.0, at_most=1.0),
+        Number(least, "1", "that it is made with", (0.8 * ratios[0], ratios[0]), at_least=1.0),
+        Number(largest, "1", "that it is made with", (ratios[1], 1.2 * ratios[1]), above=1.0),
         *passing.SHAFT,
         passing.RATED_TORQUE,
         passing.MASS_PER_TORQUE,
         passing.STIFFNESS,
-        Number("base_mass", "kg", "of the smallest one", (0.05, 0.5), at_least=0.0),
+        Number(mass, "kg", "of the smallest one", (0.05, 0.5), at_least=0.0),
         passing.LENGTH,
         DIAMETER,
         MATURITY,
     )
-    steps = {"size": Step((), _single_size), "duty": passing.duty(_single)}
-    return Kind(name, slots.TRANSMISSION, meaning, parameters, steps)
+
+    def size(values: Values) -> Values:
+        whole = values[mass] + values["rated_torque"] * values["mass_per_torque"]
+        return passing.sized(values, whole, values["length"], values["stiffness"]) | _round(values)
+
+    def duty(values: Values) -> Values:
+        ratio = values["ratio"]
+        one = np.ones_like(ratio)
+        room = gears.ratio_margin(ratio[:, None], one, values[least], values[largest])
+        return _turned(values, values[share], np.zeros_like(ratio), room)
+
+    return parameters, {"size": Step((), size), "duty": passing.duty(duty)}
 
 
 # efficiencies: strain wave 65 to 85 % (handbook values, from memory; what falls with small loads,
 # speed and cold is drag), cycloid 75 to 85 % (published range, seen second-hand)
-STRAIN_WAVE = _single_stage(
+STRAIN_WAVE = Kind(
     "strain_wave",
+    slots.TRANSMISSION,
     "a flexible spline, turned by a wave: high ratio, no play",
-    (0.65, 0.85),
-    (30, 120),
+    *_single_stage("wave", efficiency=(0.65, 0.85), ratios=(30, 120)),
 )
-CYCLOID = _single_stage(
+CYCLOID = Kind(
     "cycloid",
+    slots.TRANSMISSION,
     "a disc that rolls off inside pins: high ratio, stands shocks",
-    (0.75, 0.85),
-    (10, 100),
+    *_single_stage("cycloid", efficiency=(0.75, 0.85), ratios=(10, 100)),
 )

@@ -15,6 +15,12 @@ from tradeopt.stages.maturity import MATURITY
 LOWEST_ANGLE: Final = Number("lowest_angle", "rad", "joint angle it must reach", (-2.0, -0.6))
 HIGHEST_ANGLE: Final = Number("highest_angle", "rad", "joint angle it must reach", (-0.1, 0.6))
 
+_GEAR_RATIO = Number(
+    "gear_ratio", "1", "motor turns per turn of what follows, 1 without a gear", (1, 20), above=0.0
+)
+_GEAR_EFFICIENCY = Number(
+    "gear_efficiency", "1", "when the motor drives", (0.85, 1.0), above=0.0, at_most=1.0
+)
 _LEAST_TRANSMISSION_ANGLE = Number(
     "least_transmission_angle",
     "rad",
@@ -117,8 +123,8 @@ FOUR_BAR = Kind(
         _LEAST_TRANSMISSION_ANGLE,
         _length("room.along", "room for the pivots along the limb's axis", (0.2, 0.5)),
         _length("room.across", "room for the pivots across the limb's axis", (0.1, 0.2)),
-        Number("gear_ratio", "1", "motor turns per turn of the input link", (3, 20), above=0.0),
-        Number("gear_efficiency", "1", "motor drives", (0.85, 1.0), above=0.0, at_most=1.0),
+        _GEAR_RATIO,
+        _GEAR_EFFICIENCY,
         Number("linkage_efficiency", "1", "of all pins", (0.95, 0.99), above=0.0, at_most=1.0),
         *passing.SHAFT,
         Number("gear_torque", "N*m", "largest at the input link", (40, 250), above=0.0),
@@ -152,8 +158,8 @@ def _screw_size(values: Values) -> Values:
     places = ratio.places_between(values[LOWEST_ANGLE.name], values[HIGHEST_ANGLE.name])
     triangle = _lever(values, places)
     drive = screw_lever.lever_drive(*triangle)
-    stiffness = (values["axial_stiffness"][:, None] * np.square(drive.arm)).min(axis=1)
-    mass = values["base_mass"] + values["screw_mass"] * values["longest"]
+    stiffness = (values["screw_stiffness"][:, None] * np.square(drive.arm)).min(axis=1)
+    mass = values["screw_base_mass"] + values["screw_mass"] * values["longest"]
     return passing.sized(values, mass, values["length"], stiffness) | {
         q.TRANSMISSION_REACH_MARGIN.name: screw_lever.stroke_margin(
             drive.length, values["shortest"], values["longest"]
@@ -178,12 +184,12 @@ def _screw_lever(values: Values) -> Values:
     core = values["core_diameter"][:, None, None]
     buckled = tube.column_use(
         force,
-        values["modulus"][:, None, None],
+        values["screw_modulus"][:, None, None],
         tube.second_moment(core, core / 2.0),
         drive.length,
     ).max(axis=(1, 2))
     carried = force.max(axis=(1, 2)) / values["screw_force"]
-    margin = 1.0 - np.maximum(carried, values["safety_factor"] * buckled)
+    margin = 1.0 - np.maximum(carried, values["screw_safety_factor"] * buckled)
     return passing.passed(values, passage, margin) | {
         q.TRANSMISSION_RANGE_MARGIN.name: ratio.range_margin(
             angle, values[LOWEST_ANGLE.name], values[HIGHEST_ANGLE.name]
@@ -210,17 +216,17 @@ SCREW_LEVER = Kind(
         _LEAST_TRANSMISSION_ANGLE,
         _length("shortest", "screw with its nut, pivot to pivot", (0.1, 0.2)),
         _length("longest", "screw with its nut, pivot to pivot", (0.25, 0.4)),
-        Number("gear_ratio", "1", "motor turns per turn of the screw", (1, 3), above=0.0),
-        Number("gear_efficiency", "1", "motor drives", (0.9, 1.0), above=0.0, at_most=1.0),
+        _GEAR_RATIO,
+        _GEAR_EFFICIENCY,
         Number("screw_efficiency", "1", "motor drives", (0.8, 0.92), above=0.0, at_most=1.0),
         *passing.SHAFT,
         Number("screw_force", "N", "largest of nut, bearings and pivots", (2e3, 2e4), above=0.0),
         _length("core_diameter", "of the screw under its thread", (6e-3, 14e-3)),
-        Number("modulus", "Pa", "Young's modulus of the screw", (1.9e11, 2.1e11), above=0.0),
-        Number("safety_factor", "1", "buckling force per force", (1.5, 4), at_least=1.0),
-        Number("axial_stiffness", "N/m", "nut, bearings, pivots", (1e7, 1e8), above=0.0),
+        Number("screw_modulus", "Pa", "Young's modulus of the screw", (1.9e11, 2.1e11), above=0.0),
+        Number("screw_safety_factor", "1", "buckling force per force", (1.5, 4), at_least=1.0),
+        Number("screw_stiffness", "N/m", "nut, bearings, pivots", (1e7, 1e8), above=0.0),
         Number("screw_mass", "kg/m", "per length of screw", (0.3, 1.5), at_least=0.0),
-        Number("base_mass", "kg", "nut, bearings, pivots, lever", (0.2, 0.8), at_least=0.0),
+        Number("screw_base_mass", "kg", "nut, bearings, pivots, lever", (0.2, 0.8), at_least=0.0),
         passing.LENGTH,
         MATURITY,
     ),

@@ -40,6 +40,10 @@ RATED_TORQUE: Final = Number(
 STIFFNESS: Final = Number(
     "stiffness", "N*m/rad", "at the joint, motor held", (5e3, 3e4), above=0.0
 )
+EFFICIENCY: Final = Number(
+    "efficiency", "1", "when the motor drives", (0.7, 0.98), above=0.0, at_most=1.0
+)
+BASE_MASS: Final = Number("base_mass", "kg", "mass of the smallest one", (0.1, 0.5), at_least=0.0)
 RATIO: Final = Number("ratio", "1", "motor turns per joint turn", (5, 40), above=0.0)
 
 _SIZE_MARGINS: Final = (

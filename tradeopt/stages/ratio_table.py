@@ -1,7 +1,7 @@
 """A transmission whose ratio over the joint angle comes from a table, measured or drawn."""
 
 from tradeopt import quantities as q
-from tradeopt.chain.kind import Column, File, Kind, Number, Step
+from tradeopt.chain.kind import Column, File, Kind, Step
 from tradeopt.chain.stage import Values
 from tradeopt.physics import ratio
 from tradeopt.stages import passing, slots
@@ -40,12 +40,12 @@ TABLE = Kind(
     "a ratio over the joint angle from a table",
     (
         File("curve", "ratio", _COLUMNS, "columns joint_angle and ratio, angles rising"),
-        Number("efficiency", "1", "when the motor drives", (0.7, 0.98), above=0.0, at_most=1.0),
+        passing.EFFICIENCY,
         *passing.SHAFT,
         passing.RATED_TORQUE,
         passing.MASS_PER_TORQUE,
         passing.STIFFNESS,
-        Number("base_mass", "kg", "mass of the smallest one", (0.1, 0.5), at_least=0.0),
+        passing.BASE_MASS,
         passing.LENGTH,
         MATURITY,
     ),

@@ -20,19 +20,19 @@ _LAW = ("constant", "load", "diameter", "mixed")
 
 def _sheave(values: Values) -> tuple[Array, Array]:
     """Return the ratio of a stage, and the diameter of its driven sheave."""
-    each = transmission.stage_ratio(values["ratio"], values["stages"])
+    each = transmission.stage_ratio(values["ratio"], values["rope_stages"])
     return each, each * values["drum_diameter"]
 
 
 def _size(values: Values) -> Values:
-    stages, drum = values["stages"], values["drum_diameter"]
+    stages, drum = values["rope_stages"], values["drum_diameter"]
     each, sheave = _sheave(values)
     length = rope.rope_length(values["strand"], values["turns"], drum, sheave)
     wheels = values["wheel_mass"] * (np.square(drum) + np.square(sheave))
     stiffness = rope.drive_stiffness(
-        values["axial_stiffness"], values["strand"], sheave, each, stages
+        values["rope_stiffness"], values["strand"], sheave, each, stages
     )
-    mass = values["base_mass"] + stages * (wheels + values["rope_mass"] * length)
+    mass = values["rope_base_mass"] + stages * (wheels + values["rope_mass"] * length)
     stress = rope.bending_stress(values["wire_modulus"], values["wire_diameter"], drum)
     least = values["least_diameter_ratio"] * values["rope_diameter"]
     bent = np.maximum(least / drum, stress / values["wire_strength"])
@@ -45,14 +45,14 @@ def _duty(values: Values) -> Values:
     angle = values[q.JOINT_ANGLE.name]
     _, sheave = _sheave(values)
     efficiency = transmission.staged_efficiency(
-        values["wheel_efficiency"], values["stages"] * values["wheels"]
+        values["wheel_efficiency"], values["rope_stages"] * values["wheels"]
     )
     pulls = rope.pull(values[q.DRIVE_TORQUE.name], sheave[:, None])
     largest = pulls.max(axis=1)
     slips = values["fixing"] == _FRICTION
     hold = np.where(slips, rope.friction_hold(values["friction"], values["turns"]), 1.0)
     tension = rope.tight_tension(largest, values["pretension"])
-    strength = 1.0 - values["safety_factor"] * tension / values["breaking_force"]
+    strength = 1.0 - values["rope_safety_factor"] * tension / values["breaking_force"]
     passage = passing.constant(values["ratio"], efficiency)
     stored = ratio.turn_margin(angle, values["ratio"], values["turns"])
     return passing.passed(values, passage, strength) | {
@@ -92,7 +92,7 @@ ROPE = Kind(
     "ropes on sheaves in one or two equal stages (a breaking rope whips: keep out of its reach)",
     (
         passing.RATIO,
-        Number("stages", "1", "rope stages", (1, 2), at_least=1.0, at_most=2.0, whole=True),
+        Number("rope_stages", "1", "rope stages", (1, 2), at_least=1.0, at_most=2.0, whole=True),
         Word("fixing", _FIXINGS, "anchored: fixed to both sheaves; friction: held by its turns"),
         _positive("drum_diameter", "m", "of the drum of each stage, rope centre", (0.02, 0.04)),
         _positive("largest_sheave", "m", "largest diameter there is room for", (0.1, 0.3)),
@@ -105,12 +105,12 @@ ROPE = Kind(
         _positive("wire_modulus", "Pa", "Young's modulus of the wires", (1.8e11, 2.1e11)),
         _positive("wire_strength", "Pa", "nominal strength of the wires", (1.57e9, 2.16e9)),
         _positive("breaking_force", "N", "of the rope", (2e3, 1e4)),
-        Number("safety_factor", "1", "breaking force per tension", (3, 6), at_least=1.0),
+        Number("rope_safety_factor", "1", "breaking force per tension", (3, 6), at_least=1.0),
         _positive("least_diameter_ratio", "1", "drum per rope diameter, least", (10, 25)),
-        _positive("axial_stiffness", "N", "force per strain of the rope", (5e4, 4e5)),
+        _positive("rope_stiffness", "N", "force per strain of the rope", (5e4, 4e5)),
         _positive("rope_mass", "kg/m", "per length of rope", (0.01, 0.06)),
         _positive("wheel_mass", "kg/m^2", "of a drum or sheave per diameter squared", (5, 30)),
-        Number("base_mass", "kg", "shafts, bearings, tensioner", (0.1, 0.6), at_least=0.0),
+        Number("rope_base_mass", "kg", "shafts, bearings, tensioner", (0.1, 0.6), at_least=0.0),
         Number(
             "wheels",
             "1",
@@ -119,6 +119,7 @@ ROPE = Kind(
             at_least=2.0,
             whole=True,
         ),
+        # 0.98 on rolling, 0.96 on plain bearings (FEM, DIN 15020, from memory)
         Number("wheel_efficiency", "1", "of each", (0.96, 0.99), above=0.0, at_most=1.0),
         Number(
             "bends_per_swing",

@@ -10,7 +10,7 @@ from tradeopt.physics import spring, spring_material, spring_size
 from tradeopt.stages import slots
 from tradeopt.stages.limbs import MATERIAL_COLUMNS
 from tradeopt.stages.maturity import MATURITY
-from tradeopt.stages.spring import beside, weighed
+from tradeopt.stages.spring import REST_ANGLE, beside, weighed
 
 _WAYS = ("both_ways", "extending", "flexing")
 _BOTH = _WAYS.index("both_ways")
@@ -97,8 +97,12 @@ def _positive(name: str, unit: str, meaning: str, typical: tuple[float, float]) 
 
 
 _COMMON = (
-    Word("acts", _WAYS, "both ways, or only where extending or flexing the joint winds it"),
-    Number("rest_angle", "rad", "joint angle without torque, or of the first touch", (-0.5, 0.5)),
+    Word(
+        "acts",
+        _WAYS,
+        "both ways, or only where extending or flexing winds it beyond the rest angle",
+    ),
+    REST_ANGLE,
     Row("material", "materials", MATERIAL_COLUMNS, "material of the spring"),
     Number("safety_factor", "1", "strength per stress", (1.5, 3), at_least=1.0),
     Number(

@@ -44,17 +44,21 @@ NONE = Kind(
     {"size": Step((q.MOTOR_MASS,), _no_mass), "duty": Step((q.JOINT_TORQUE,), _no_torque)},
 )
 
+REST_ANGLE = Number("rest_angle", "rad", "joint angle without torque", (-0.5, 0.5))
 WOUND_BY = Word("wound_by", _DIRECTIONS, "whether extending or flexing the joint winds it")
 
-_SIZE = (
-    Number("stiffness", "N*m/rad", "torque per angle", (10, 300), at_least=0.0),
-    Number("travel", "rad", "largest deflection that it is built for", (0.3, 1.5), above=0.0),
+_BUILD = (
     Number("energy_per_volume", "J/m^3", "stored at the working stress", (5e5, 3e6), above=0.0),
     Number("density", "kg/m^3", "of the spring's material", (1500, 8000), above=0.0),
     Number(
         "mount_factor", "1", "whole mass per mass of active material", (1.2, 2.0), at_least=1.0
     ),
     MATURITY,
+)
+_SIZE = (
+    Number("stiffness", "N*m/rad", "torque per angle", (10, 300), at_least=0.0),
+    Number("travel", "rad", "largest deflection that it is built for", (0.3, 1.5), above=0.0),
+    *_BUILD,
 )
 
 
@@ -87,13 +91,16 @@ def direction(values: Values) -> Array:
 
 def _mass(values: Values) -> dict[str, Array]:
     energy = spring.stored_energy(values["stiffness"], values["travel"])
-    mass = spring_material.spring_mass(
+    return weighed(_of_energy(energy, values), values)
+
+
+def _of_energy(energy: Array, values: Values) -> Array:
+    return spring_material.spring_mass(
         energy,
         energy_density=values["energy_per_volume"],
         density=values["density"],
         mount_factor=values["mount_factor"],
     )
-    return weighed(mass, values)
 
 
 def _travel_margin(deflection: Array, values: Values) -> dict[str, Array]:
@@ -124,7 +131,7 @@ TWO_WAY = Kind(
     "two_way",
     slots.SPRING,
     "pulls towards its rest angle from both sides",
-    (Number("rest_angle", "rad", "joint angle without torque", (-0.5, 0.5)), *_SIZE),
+    (REST_ANGLE, *_SIZE),
     {
         "size": Step((), _mass),
         "duty": Step((q.JOINT_ANGLE, q.JOINT_TORQUE), _two_way),
@@ -183,15 +190,16 @@ CLUTCHED = Kind(
 
 
 def _series_size(values: Values) -> Values:
-    return _mass(values) | {q.SERIES_COMPLIANCE.name: 1.0 / values["stiffness"]}
+    energy = spring.stored_energy(values["series_stiffness"], values["series_travel"])
+    soft = 1.0 / values["series_stiffness"]
+    return weighed(_of_energy(energy, values), values) | {q.SERIES_COMPLIANCE.name: soft}
 
 
 def _series(values: Values) -> Values:
-    torque = values[q.JOINT_TORQUE.name]
-    wind = torque / values["stiffness"][:, None, None]
-    nothing = np.zeros_like(values["stiffness"])
-    given = beside(values, np.zeros_like(torque), values["stiffness"], nothing)
-    return given | _travel_margin(wind, values)
+    torque, stiffness = values[q.JOINT_TORQUE.name], values["series_stiffness"]
+    given = beside(values, np.zeros_like(torque), stiffness, np.zeros_like(stiffness))
+    largest = np.abs(torque).max(axis=(1, 2)) / stiffness
+    return given | {q.SPRING_TRAVEL_MARGIN.name: 1.0 - largest / values["series_travel"]}
 
 
 SERIES = Kind(
@@ -199,8 +207,9 @@ SERIES = Kind(
     slots.SPRING,
     "between transmission and joint: it carries the whole torque, and the motor winds it",
     (
-        Number("stiffness", "N*m/rad", "torque per angle", (300, 3000), above=0.0),
-        *(one for one in _SIZE if one.name != "stiffness"),
+        Number("series_stiffness", "N*m/rad", "torque per angle", (300, 3000), above=0.0),
+        Number("series_travel", "rad", "largest one it is built for", (0.05, 0.3), above=0.0),
+        *_BUILD,
     ),
     {"size": Step((), _series_size), "duty": Step((q.JOINT_TORQUE,), _series)},
 )

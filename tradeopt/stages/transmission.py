@@ -1,5 +1,7 @@
 """Transmissions of one ratio: from the torque a joint needs to the torque of its motor."""
 
+from typing import Final
+
 from tradeopt import quantities as q
 from tradeopt.chain.kind import Kind, Number, Step
 from tradeopt.chain.stage import Values
@@ -7,6 +9,19 @@ from tradeopt.physics import transmission
 from tradeopt.stages import passing, slots
 from tradeopt.stages.maturity import MATURITY
 
+STAGES: Final = Number("stages", "1", "gear stages", (1, 3), at_least=1.0, at_most=4.0, whole=True)
+STAGE_EFFICIENCY: Final = Number(
+    "stage_efficiency", "1", "of one stage", (0.93, 0.98), above=0.0, at_most=1.0
+)
+LARGEST_STAGE_RATIO: Final = Number(
+    "largest_stage_ratio", "1", "that one stage can have", (6, 10), above=1.0
+)
+STAGE_MASS: Final = Number(
+    "stage_mass", "kg", "mass of one stage beside its share by torque", (0.1, 0.5), at_least=0.0
+)
+STAGE_LENGTH: Final = Number(
+    "stage_length", "m", "what one adds along the motor's shaft", (0.01, 0.03), at_least=0.0
+)
 _COMMON = (
     *passing.SHAFT,
     passing.RATED_TORQUE,
@@ -33,9 +48,9 @@ CONSTANT = Kind(
     "one ratio at every angle, its efficiency given",
     (
         passing.RATIO,
-        Number("efficiency", "1", "when the motor drives", (0.7, 0.98), above=0.0, at_most=1.0),
+        passing.EFFICIENCY,
         *_COMMON,
-        Number("base_mass", "kg", "mass of the smallest one", (0.1, 0.5), at_least=0.0),
+        passing.BASE_MASS,
         passing.LENGTH,
     ),
     {"size": Step((), _constant_size), "duty": passing.duty(_constant)},
@@ -64,24 +79,12 @@ GEARED = Kind(
     "equal gear stages in a row: each costs mass and efficiency, and has a largest ratio",
     (
         passing.RATIO,
-        Number("stages", "1", "gear stages", (1, 3), at_least=1.0, at_most=4.0, whole=True),
-        Number("stage_efficiency", "1", "of one stage", (0.93, 0.98), above=0.0, at_most=1.0),
-        Number("largest_stage_ratio", "1", "that one stage can have", (6, 10), above=1.0),
+        STAGES,
+        STAGE_EFFICIENCY,
+        LARGEST_STAGE_RATIO,
         *_COMMON,
-        Number(
-            "stage_mass",
-            "kg",
-            "mass of one stage beside its share by torque",
-            (0.1, 0.5),
-            at_least=0.0,
-        ),
-        Number(
-            "stage_length",
-            "m",
-            "what one adds along the motor's shaft",
-            (0.01, 0.03),
-            at_least=0.0,
-        ),
+        STAGE_MASS,
+        STAGE_LENGTH,
     ),
     {"size": Step((), _geared_size), "duty": passing.duty(_geared)},
 )
