@@ -19,6 +19,7 @@ SIZES = {
     "component": 4,
     "task": 2,
     "phase": q.PHASES,
+    "place": q.PLACES,
     "inertial": q.INERTIAL_PARAMETERS,
     "axis": 3,
     "length": len(q.FRAME_LENGTHS),

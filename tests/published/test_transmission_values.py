@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import minimize_scalar
 
 from tradeopt.arrays import Array
-from tradeopt.physics import transmission
+from tradeopt.physics import gears, transmission
 
 
 def _lossless(
@@ -103,6 +103,20 @@ def test_two_meshes_of_least_inertia() -> None:
     )
     assert best.x == pytest.approx(4.1375, abs=1e-4)
     assert 50.0 / best.x == pytest.approx(12.0845, abs=5e-4)
+
+
+def test_spur_stages_of_least_inertia() -> None:
+    # The same two meshes by the step between the ratios of the stages: 50 -> 4.1375 and 12.0845.
+    def shares(step: float) -> Array:
+        return gears.stage_ratios(np.array([50.0]), np.array([2.0]), np.array([step]))
+
+    best = minimize_scalar(
+        lambda step: float(gears.spur_inertia(shares(step), np.array([2.0]), np.array([1.0]))[0]),
+        bounds=(0.2, 20.0),
+        method="bounded",
+        options={"xatol": 1e-9},
+    )
+    assert shares(best.x)[0, :2] == pytest.approx([4.1375, 12.0845], abs=5e-4)
 
 
 def test_half_efficient_transmission_locks_itself() -> None:

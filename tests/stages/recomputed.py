@@ -14,7 +14,7 @@ from tradeopt.study.read import loads
 CONSTANT = (
     "transmission: {kind: constant, ratio: 24, efficiency: 85 %, drag: 0.05 N*m, "
     "shaft_inertia: 3e-5 kg*m^2, rated_torque: 60 N*m, mass_per_torque: 8 g/(N*m), "
-    "base_mass: 0.3 kg, length: 25 mm, maturity: minor_change}"
+    "stiffness: 9 kN*m/rad, base_mass: 0.3 kg, length: 25 mm, maturity: minor_change}"
 )
 """In place of the ankle roll's gears."""
 

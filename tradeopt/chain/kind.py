@@ -145,7 +145,8 @@ class File:
     name : str
         Key in the study file.
     form : str
-        How it is read: `stride` is a table of one recorded stride or of many, `urdf` a robot.
+        How it is read: `stride` is a table of one recorded stride or of many, `ratio` a curve of
+        a transmission, `urdf` a robot.
     columns : tuple of Column
         What it turns into.
     meaning : str
@@ -153,7 +154,7 @@ class File:
     """
 
     name: str
-    form: Literal["stride", "urdf"]
+    form: Literal["stride", "ratio", "urdf"]
     columns: tuple[Column, ...]
     meaning: str
 

@@ -255,3 +255,35 @@ def service_time(each: Array, every: Array, distance: Array) -> Array:
     still = np.asarray(every) == 0.0
     time: Array = np.where(still, np.inf, each * distance / np.where(still, 1.0, every))
     return time[()]
+
+
+def service_time_by_use(each: Array, use: Array, every: Array, distance: Array) -> Array:
+    """Time one task takes over a distance where it is due by use.
+
+    Parameters
+    ----------
+    each : Array, shape (...)
+        Time it takes each time [s].
+    use : Array, shape (...)
+        Uses by distance, such as bends of a rope [1/m].
+    every : Array, shape (...)
+        Uses after which it is due again [1], above 0.
+    distance : Array, shape (...)
+        Distance walked [m].
+
+    Returns
+    -------
+    Array, shape (...)
+        Time [s].
+
+    Notes
+    -----
+    t u d/n, a mean over many such distances; nothing where nothing is used.
+
+    Examples
+    --------
+    >>> service_time_by_use(np.array(300.0), np.array(2.0), np.array(1e6), np.array(1e5))
+    np.float64(60.0)
+    """
+    time: Array = each * use * distance / every
+    return time[()]

@@ -10,6 +10,21 @@ LEAST_SWING: Final = 1e-6
 """Rms swing below which a joint stands still and its angles are rounding noise [rad]."""
 
 
+class OneSidedSpring(NamedTuple):
+    """A spring that is touched on one side of an angle only.
+
+    Attributes
+    ----------
+    stiffness : Array, shape (...)
+        Stiffness, never negative [N*m/rad].
+    engagement_angle : Array, shape (...)
+        Joint angle at which it is first touched [rad].
+    """
+
+    stiffness: Array
+    engagement_angle: Array
+
+
 class TwoWaySpring(NamedTuple):
     """A spring that pulls towards its rest angle from both sides.
 
@@ -186,7 +201,8 @@ def best_two_way(
     TwoWaySpring(stiffness=np.float64(40.0), rest_angle=np.float64(0.25))
     """
     torque, angle, weight = np.broadcast_arrays(torque, angle, weight)
-    share = weight / weight.sum(axis=axis, keepdims=True)
+    total = weight.sum(axis=axis, keepdims=True)
+    share = weight / np.where(total > 0.0, total, 1.0)
     mean_angle = (share * angle).sum(axis=axis, keepdims=True)
     mean_torque = (share * torque).sum(axis=axis)
     turn = share * (angle - mean_angle)
@@ -196,3 +212,124 @@ def best_two_way(
     stiffness = np.where(helps, -covariance, 0.0) / np.where(helps, variance, 1.0)
     preload = np.where(helps, mean_torque, 0.0) / np.where(helps, stiffness, 1.0)
     return TwoWaySpring(stiffness[()], mean_angle.reshape(mean_torque.shape) + preload)
+
+
+def best_one_sided(torque: Array, angle: Array, weight: Array, direction: Array) -> OneSidedSpring:
+    """Find the one-sided spring that leaves the motor the least mean-square torque.
+
+    Parameters
+    ----------
+    torque : Array, shape (..., gait, phase)
+        Torque the joint needs [N*m].
+    angle : Array, shape (..., gait, phase)
+        Joint angle [rad].
+    weight : Array, shape (..., gait, phase)
+        Weight of each sample, such as the gait's share of the time; any positive scale [1].
+    direction : Array, shape (...)
+        +1 if it is wound by angles above the engagement, -1 by angles below [1].
+
+    Returns
+    -------
+    OneSidedSpring
+        Stiffness [N*m/rad] and engagement angle [rad]. Where no spring helps the stiffness is 0
+        and the engagement the far end of the range.
+
+    Notes
+    -----
+    For a given engagement least squares give k = -sum(w tau d)/sum(w d^2) and spare (sum(w tau
+    d))^2/sum(w d^2), d the deflection. With the samples in order of their angle, the same samples
+    are touched between two neighbours, and there both sums are polynomials of the engagement: its
+    best place is found in closed form in each such piece, and the best piece is taken. Engagements
+    up to one range before the first sample are tried, where the spring never lets go.
+
+    References
+    ----------
+    Derived; the least squares are those of `best_two_way`.
+
+    Examples
+    --------
+    >>> angle = np.array([[-0.5, -0.25, 0.0, 0.25]])
+    >>> torque = one_sided_torque(angle, np.array(80.0), np.array(-0.3), np.array(1.0))
+    >>> best = best_one_sided(torque, angle, np.ones((1, 4)), np.array(1.0))
+    >>> [float(part.round(4)) for part in best]
+    [80.0, -0.3]
+    """
+    shape = (*torque.shape[:-2], -1)
+    sign = np.asarray(direction)[..., None]
+    place = sign * angle.reshape(shape)
+    end = place.max(axis=-1, keepdims=True)
+    order = np.argsort(-place, axis=-1)
+    place = np.take_along_axis(place - end, order, axis=-1)
+    share = np.broadcast_to(weight, torque.shape).reshape(shape)
+    total = share.sum(axis=-1, keepdims=True)
+    share = np.take_along_axis(share / np.where(total > 0.0, total, 1.0), order, axis=-1)
+    load = np.take_along_axis(sign * torque.reshape(shape), order, axis=-1)
+    stiffness, spared, engagement = _best_engagements(place, load, share)
+    best = np.argmax(spared, axis=-1)[..., None]
+    found = (np.take_along_axis(one, best, axis=-1)[..., 0] for one in (stiffness, engagement))
+    rate, touched = found
+    return OneSidedSpring(rate, sign[..., 0] * (end[..., 0] + touched))
+
+
+def _best_engagements(place: Array, load: Array, share: Array) -> tuple[Array, Array, Array]:
+    """Best engagements of each piece: stiffness, square of torque spared, and place.
+
+    Samples fall from place 0; up to and with each of them, all are touched. What is spared has one
+    peak; where that lies outside of the piece, or is on the side where the spring would have to
+    pull, an end of the piece is the best.
+    """
+    sums = (share * one for one in (1.0, place, place * place, load, load * place))
+    touched, along, square, lifted, turned = (one.cumsum(axis=-1) for one in sums)
+    # the sums are turned - e lifted and square - 2 e along + e^2 touched
+    bend = lifted * along - turned * touched
+    free = (lifted * square - turned * along) / np.where(bend == 0.0, 1.0, bend)
+    next_place = np.concatenate((place[..., 1:], 2.0 * place[..., -1:]), axis=-1)
+    peak = np.clip(np.where(bend == 0.0, place, free), next_place, place)
+    engagement = np.stack((peak, next_place))
+    work = turned - engagement * lifted
+    room = square - engagement * (2.0 * along - engagement * touched)
+    helps = (work < 0.0) & (room > LEAST_SWING**2)
+    useful = np.where(helps, -work, 0.0)
+    stiffness = useful / np.where(helps, room, 1.0)
+    candidates = stiffness, stiffness * useful, np.where(helps, engagement, 0.0)
+    rate, spared, touch = (np.concatenate(tuple(one), axis=-1) for one in candidates)
+    return rate, spared, touch
+
+
+def clutched_deflection(angle: Array, engaged_at: Array, held_for: Array) -> Array:
+    """How far a spring behind a clutch is wound.
+
+    Parameters
+    ----------
+    angle : Array, shape (..., phase)
+        Joint angle at even phases of a stride [rad].
+    engaged_at : Array, shape (...)
+        Part of the stride at which the clutch takes hold [1].
+    held_for : Array, shape (...)
+        Part of the stride that it holds for [1], up to 1.
+
+    Returns
+    -------
+    Array, shape (..., phase)
+        Turn since it took hold; zero while the clutch is open [rad].
+
+    Notes
+    -----
+    The spring is slack when the clutch takes hold, whatever the joint's angle. What is wound when
+    it lets go is lost. The angle between two phases is taken as straight.
+
+    Examples
+    --------
+    >>> angle = np.array([0.0, 0.25, 0.5, 0.25])
+    >>> clutched_deflection(angle, np.array(0.25), np.array(0.5))
+    array([0.  , 0.  , 0.25, 0.  ])
+    """
+    count = angle.shape[-1]
+    phase = np.arange(count) / count
+    since = (phase - engaged_at[..., None]) % 1.0
+    start = (engaged_at[..., None] % 1.0) * count
+    before = start.astype(np.int64) % count
+    ends = (np.take_along_axis(angle, (before + side) % count, axis=-1) for side in (0, 1))
+    first, last = ends
+    held_angle = first + (last - first) * (start - np.floor(start))
+    return np.where(since < held_for[..., None], angle - held_angle, 0.0)

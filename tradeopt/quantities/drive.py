@@ -11,6 +11,24 @@ DRIVE_TORQUE = Quantity(
 SPRING_TRAVEL_MARGIN = margin(
     "spring_travel_margin", DRIVE, "spring travel left at the largest angle"
 )
+SPRING_STRESS_MARGIN = margin(
+    "spring_stress_margin", DRIVE, "strength left of a spring whose size is given"
+)
+SPRING_STIFFNESS = Quantity("spring_stiffness", "N*m/rad", DRIVE, "torque per angle", (0, 300))
+SPRING_REST_ANGLE = Quantity(
+    "spring_rest_angle",
+    "rad",
+    DRIVE,
+    "joint angle without torque, or of the first touch; 0 where neither",
+    (-1, 1),
+)
+SERIES_COMPLIANCE = Quantity(
+    "series_compliance",
+    "rad/(N*m)",
+    DRIVE,
+    "of a spring that carries the drive's torque",
+    (0, 1e-3),
+)
 ROTOR_INERTIA = Quantity(
     "rotor_inertia", "kg*m^2", DRIVE, "rotor about the motor shaft", (1e-5, 1e-3)
 )
@@ -44,6 +62,53 @@ TRANSMISSION_TORQUE_MARGIN = margin(
 )
 TRANSMISSION_RATIO_MARGIN = margin(
     "transmission_ratio_margin", DRIVE, "largest ratio of the transmission's construction left"
+)
+TRANSMISSION_DIAMETER = Quantity(
+    "transmission_diameter", "m", DRIVE, "outside, where it is wider than the motor", (0, 0.15)
+)
+TRANSMISSION_STIFFNESS = Quantity(
+    "transmission_stiffness", "N*m/rad", DRIVE, "least one, at the joint", (2e3, 5e4)
+)
+WIND_UP = Quantity("wind_up", "rad", DRIVE, "turn of the joint under its peak torque", (0, 0.03))
+REFLECTED_INERTIA = Quantity(
+    "reflected_inertia",
+    "kg*m^2",
+    DRIVE,
+    "rotor as the joint feels it, at the largest ratio",
+    (0, 1),
+)
+BACKDRIVING_TORQUE = Quantity(
+    "backdriving_torque",
+    "N*m",
+    DRIVE,
+    "torque at the joint that just turns the motor, at the largest ratio",
+    (0, 10),
+)
+STANCE_RATIO = Quantity("stance_ratio", "1", DRIVE_GAIT, "mean ratio, foot on the ground", (5, 40))
+SWING_RATIO = Quantity("swing_ratio", "1", DRIVE_GAIT, "mean ratio, foot off the ground", (5, 40))
+TRANSMISSION_RANGE_MARGIN = margin(
+    "transmission_range_margin", DRIVE, "range of the transmission left at the farthest angle"
+)
+TRANSMISSION_REACH_MARGIN = margin(
+    "transmission_reach_margin", DRIVE, "0 where links come in line, negative where they part"
+)
+TRANSMISSION_ANGLE_MARGIN = margin(
+    "transmission_angle_margin", DRIVE, "links push squarely enough, on one branch"
+)
+TRANSMISSION_ROOM_MARGIN = margin(
+    "transmission_room_margin", DRIVE, "room that its moving parts leave of their box"
+)
+ROPE_BENDING_MARGIN = margin(
+    "rope_bending_margin", DRIVE, "drum against the least one for the rope, wires against strength"
+)
+PRETENSION_MARGIN = margin(
+    "pretension_margin", DRIVE, "pull left before a strand of rope or belt is slack, or it slips"
+)
+ROPE_BENDS = Quantity(
+    "rope_bends", "1/m", DRIVE, "bends of the rope by distance walked, one drive", (0, 4)
+)
+ROPE_WEAR = Quantity(
+    "rope_wear", "1/m", DRIVE, "bending life of the rope spent by distance walked", (0, 1e-5)
 )
 MOTOR_CURRENT = Quantity("motor_current", "A", STRIDE, "q-axis current, amplitude", (-40, 40))
 COLD_COPPER_LOSS = Quantity(

@@ -17,6 +17,7 @@ __all__ = [
     "LEG",
     "LEGS",
     "PHASES",
+    "PLACES",
     "STRIDE",
     "TASK",
     "Quantity",
@@ -28,6 +29,9 @@ LEGS = 2
 INERTIAL_PARAMETERS = 10
 PHASES = 100
 """Places a stride is cut into; 100 keep the peaks within 2 %."""
+
+PLACES = 101
+"""Even steps that a curve over the joint angle is read into, its ends included."""
 
 
 @dataclass(frozen=True)

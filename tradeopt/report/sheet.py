@@ -13,6 +13,8 @@ from tradeopt.report.mission import facts, mission_sections
 from tradeopt.report.power import power_sections
 from tradeopt.report.recordings import recording_sections
 from tradeopt.report.section import Section, Sheet
+from tradeopt.report.springs import spring_sections
+from tradeopt.report.transmissions import transmission_sections
 from tradeopt.report.view import View
 from tradeopt.stages.recorded_motion import OVER_FLAT_FOOT
 from tradeopt.study.compiled import Evaluation
@@ -32,6 +34,8 @@ CAUTIONS = (
     "force where the robot is built and used, which come before this sheet.",
     "Windings and housings burn skin well below their limits here: guard them, and measure before "
     "touching.",
+    "Springs, ropes and belts under load let go at once: keep hands and faces out of their reach, "
+    "and unload them before work.",
     "A walking machine falls, also when power fails: keep people out of its reach, and leave the "
     "proof of its safety to those who are licensed to give it.",
 )
@@ -87,6 +91,8 @@ def design_sheet(study: Study, evaluation: Evaluation, designs: Array, row: int 
         *mass_sections(view),
         *power_sections(view),
         *drive_sections(view),
+        *transmission_sections(view),
+        *spring_sections(view),
         *recording_sections(view),
         _battery(view),
     )

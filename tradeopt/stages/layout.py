@@ -40,7 +40,7 @@ _LENGTHS = (
 
 def _size(values: Values) -> Values:
     size = envelope.cylinder_box(
-        values[q.MOTOR_DIAMETER.name],
+        np.maximum(values[q.MOTOR_DIAMETER.name], values[q.TRANSMISSION_DIAMETER.name]),
         values[q.MOTOR_LENGTH.name] + values[q.TRANSMISSION_LENGTH.name],
         values[q.MOUNT_AXIS.name],
     )
@@ -217,6 +217,7 @@ BOXES = Kind(
                 q.MOTOR_DIAMETER,
                 q.MOTOR_LENGTH,
                 q.TRANSMISSION_LENGTH,
+                q.TRANSMISSION_DIAMETER,
                 q.BODY_LENGTH,
                 q.BODY_WIDTH,
                 q.HIP_SPACING,

@@ -30,10 +30,22 @@ def _by_charge(values: Values) -> Values:
     }
 
 
+def _by_bends(values: Values) -> Values:
+    use = q.LEGS * values[q.ROPE_BENDS.name].sum(axis=1)
+    time = mission.service_time_by_use(values["time"], use, values["every"], _DISTANCE)
+    return {q.TASK_TIME.name: time}
+
+
+def _by_wear(values: Values) -> Values:
+    use = q.LEGS * values[q.ROPE_WEAR.name].sum(axis=1)
+    time = mission.service_time_by_use(values["time"], use, values["share"], _DISTANCE)
+    return {q.TASK_TIME.name: time}
+
+
 BY_DISTANCE = Kind(
     "by_distance",
     slots.TASK,
-    "due after a distance, such as a rope's retension",
+    "due after a distance, such as a check of the joints",
     (_EACH, Number("every", "m", "distance from one time to the next", (1e4, 1e6), above=0.0)),
     {"duty": Step((), _by_distance)},
 )
@@ -50,6 +62,23 @@ BY_CHARGE = Kind(
     "due with every charge, such as a swap of the battery",
     (_EACH,),
     {"duty": Step((q.RANGE,), _by_charge)},
+)
+BY_BENDS = Kind(
+    "by_bends",
+    slots.TASK,
+    "due for each rope after a number of bends, such as its retension",
+    (_EACH, Number("every", "1", "bends from one time to the next", (1e4, 1e6), above=0.0)),
+    {"duty": Step((q.ROPE_BENDS,), _by_bends)},
+)
+BY_WEAR = Kind(
+    "by_wear",
+    slots.TASK,
+    "due for each rope after a share of its bending life, such as its change",
+    (
+        _EACH,
+        Number("share", "1", "of the bending life", (0.3, 0.8), above=0.0, at_most=1.0),
+    ),
+    {"duty": Step((q.ROPE_WEAR,), _by_wear)},
 )
 
 

@@ -16,6 +16,7 @@ from tradeopt.quantities import (
     INERTIAL_PARAMETERS,
     JOINTS,
     PHASES,
+    PLACES,
     REFERENCE_FRAME,
     REFERENCE_INERTIA,
     REFERENCES,
@@ -143,7 +144,7 @@ class CompiledStudy:
 
     def _sizes(self, designs: int) -> dict[str, int]:
         named = {axis: len(names) for axis, names in self.layout.entries.items()}
-        fixed = {"phase": PHASES, "inertial": INERTIAL_PARAMETERS, "axis": 3}
+        fixed = {"phase": PHASES, "place": PLACES, "inertial": INERTIAL_PARAMETERS, "axis": 3}
         return {"design": designs, **named, **fixed, "length": len(FRAME_LENGTHS)}
 
     @cached_property

@@ -5,6 +5,7 @@ from typing import Final, TypeAlias
 
 from tradeopt.arrays import Array
 from tradeopt.chain.kind import File
+from tradeopt.study.ratio_curve import read_ratio
 from tradeopt.study.stride import read_stride
 from tradeopt.study.told import Told, told_beside
 from tradeopt.study.urdf_leg import read_leg
@@ -17,4 +18,8 @@ Reader: TypeAlias = Callable[[str, str, File, Told], dict[str, Array]]
 It raises `StudyError` with every problem.
 """
 
-READERS: Final[Mapping[str, Reader]] = {"stride": read_stride, "urdf": read_leg}
+READERS: Final[Mapping[str, Reader]] = {
+    "stride": read_stride,
+    "ratio": read_ratio,
+    "urdf": read_leg,
+}

@@ -36,6 +36,7 @@ PARTS: Final = Form("a table of parts", "a CSV file", LARGEST_TABLE)
 
 FORMS: Final[Mapping[str, Form]] = {
     "stride": Form("a recorded stride", "a CSV file", LARGEST_TABLE),
+    "ratio": Form("a ratio curve", "a CSV file", LARGEST_TABLE),
     "urdf": Form("a robot in URDF", "a URDF file", LARGEST_URDF),
 }
 """Forms of the files that a kind may ask for; the tables of parts are the study's own."""

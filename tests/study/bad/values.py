@@ -244,7 +244,7 @@ CASES: list[Case] = [
         (
             f"{KNEE}.spring",
             "'two_wy'",
-            "one of: none, two_way, one_sided, or a table with that kind",
+            "one of: none, two_way, one_sided, ...",
             "two_way",
         ),
     ),
@@ -254,7 +254,7 @@ CASES: list[Case] = [
         (
             f"{KNEE}.spring",
             "nothing",
-            "one of: none, two_way, one_sided, or a table with that kind",
+            "one of: none, two_way, one_sided, ...",
             None,
         ),
     ),
@@ -264,7 +264,7 @@ CASES: list[Case] = [
         (
             f"{KNEE}.spring",
             "a list",
-            "one of: none, two_way, one_sided, or a table with that kind",
+            "one of: none, two_way, one_sided, ...",
             None,
         ),
     ),
