@@ -6,6 +6,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends, FastAPI, Request
 
+from api.page.routes import router as page_router
 from api.problems import tell_problems
 from tradeopt.services import views
 from tradeopt.services.views import View
@@ -77,6 +78,7 @@ def make_app(settings: Settings) -> FastAPI:
 
     app = FastAPI(title="tradeopt", lifespan=lifespan, docs_url=None, redoc_url=None)
     app.include_router(router)
+    app.include_router(page_router)
     tell_problems(app)
     return app
 

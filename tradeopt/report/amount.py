@@ -61,6 +61,11 @@ class Amount:
         """Whether there is a number to show."""
         return math.isfinite(self.value)
 
+    @property
+    def shown(self) -> float:
+        """The value in the unit it is read in."""
+        return units.from_si(self.value, self.unit, self.shown_in)
+
     def __str__(self) -> str:
         return units.show(self.value, self.unit, DIGITS, self.shown_in)
 
