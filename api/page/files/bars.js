@@ -65,10 +65,38 @@ function grid(low, high, x, height) {
   ]);
 }
 
-/** @param {{name: string}[]} parts */
-export function legend(parts) {
+/** @param {{name: string}[]} parts @param {(place: number) => Element} [mark] */
+export function legend(parts, mark = (place) => el("rect", { width: 16, height: 16, class: `bar-${place % 8 + 1}` })) {
   return el("ul", { class: "legend" }, ...parts.map((part, place) => el("li", {},
-    el("svg", { viewBox: "0 0 16 16", "aria-hidden": "true" }, el("rect", { width: 16, height: 16, class: `bar-${place % 8 + 1}` })), part.name)));
+    el("svg", { viewBox: "0 0 16 16", "aria-hidden": "true" }, mark(place)), part.name)));
+}
+
+/** Marks that differ in shape as well as in colour, around the middle of a square of 16. */
+const SHAPES = ["M2 8a6 6 0 1 0 12 0a6 6 0 1 0-12 0z", "M3 3h10v10h-10z", "M8 1l7 7l-7 7l-7-7z", "M8 2l6.500 11.500h-13z"];
+
+/** @param {number} place */
+function shape(place) {
+  return el("path", { d: SHAPES[place % SHAPES.length], class: `dot bar-${place % 8 + 1}` });
+}
+
+/**
+ * Numbers beside each other, a row each, where a sum of them would mean nothing.
+ * @param {string} title
+ * @param {string} unit
+ * @param {string[]} names one a row
+ * @param {{name: string, values: (number | null)[]}[]} parts
+ */
+export function dotRows(title, unit, names, parts) {
+  const found = parts.flatMap((part) => part.values).filter((one) => one !== null);
+  const [low, high] = extent(found);
+  const room = 0.05 * (high - low);
+  const x = (value) => NAME + (WIDTH - NAME - 40) * (value - low + room) / (high - low + 2 * room);
+  const height = names.length * BAR + 26;
+  const dots = parts.flatMap((part, place) => part.values.map((value, row) => (value === null ? null
+    : el("g", { transform: `translate(${x(value) - 8} ${row * BAR + 5})` }, shape(place), el("title", {}, `${names[row]}, ${part.name}: ${show(value)} ${unit}`)))));
+  const picture = el("svg", { class: "bars", viewBox: `0 0 ${WIDTH} ${height}`, role: "img", "aria-label": `${title} [${unit}], as in the table below` },
+    ...grid(low, high, x, height), ...names.map(rowName), ...dots);
+  return el("figure", {}, legend(parts, shape), picture, el("figcaption", {}, `${title} [${unit}]`));
 }
 
 /**

@@ -96,3 +96,18 @@ export function fitting(pen, words, width) {
   while (kept.length > 1 && pen.measureText(`${kept}\u2026`).width > width) kept = kept.slice(0, -1);
   return `${kept}\u2026`;
 }
+
+/**
+ * Fold words into lines of a width.
+ * @param {CanvasRenderingContext2D} pen @param {string} words @param {number} width @param {number} most
+ * @returns {string[]}
+ */
+export function folded(pen, words, width, most) {
+  const lines = [""];
+  for (const word of words.split(" ")) {
+    const longer = `${lines[lines.length - 1]} ${word}`.trim();
+    if (lines.length === most || lines[lines.length - 1] === "" || pen.measureText(longer).width <= width) lines[lines.length - 1] = longer;
+    else lines.push(word);
+  }
+  return lines.map((line) => fitting(pen, line, width));
+}

@@ -54,7 +54,7 @@ export class DesignTable {
     const chosen = picks();
     const table = el("table", {}, el("caption", {}, "The front first, then other designs that meet every limit, then those that miss one."),
       el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "pick"), this.head(this.designs.columns[0]), el("th", { scope: "col" }, "verdict"),
-        el("th", { scope: "col" }, "tightest limit"), ...this.columns.map((one) => this.head(one)))),
+        el("th", { scope: "col" }, "tightest limit"), el("th", { scope: "col" }, "on the front"), ...this.columns.map((one) => this.head(one)))),
       el("tbody", {}, ...shown.map((row) => this.row(row, chosen))));
     fill(this.node, scrolled("Designs", table), this.pager(rows.length, pages));
   }
@@ -85,10 +85,9 @@ export class DesignTable {
     const isPicked = chosen.includes(number);
     const toggle = el("input", { type: "checkbox", "data-pick": number, "aria-label": `Pick design ${number}`, checked: isPicked,
       disabled: !isPicked && chosen.length >= MOST_PICKS, onchange: () => this.toggle(number) });
-    const front = this.designs.front[row] ? ", on the front" : "";
     return el("tr", { class: isPicked ? "picked" : null }, el("td", {}, toggle),
       el("th", { scope: "row", class: "number" }, el("a", { href: partAddress(here().run, "designs", number) }, number ? String(number) : "0, baseline")),
-      el("td", { class: verdictClass(words) }, words + front), el("td", {}, name),
+      el("td", { class: verdictClass(words) }, words), el("td", { class: "whole" }, name), el("td", {}, this.designs.front[row] ? "yes" : ""),
       ...this.columns.map((one) => el("td", { class: one.choices ? null : "number" }, valueWords(one, row, show))));
   }
 

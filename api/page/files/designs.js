@@ -27,7 +27,10 @@ function unpacked(text) {
 export async function loadDesigns(run) {
   const told = await ask(`${pagePath(run)}/table`);
   const feasible = unpacked(told.feasible);
-  const columns = told.columns.map((one) => ranged({ ...one, values: unpacked(one.values) }, feasible));
+  // a quantity may be wanted and limited at once, so what is left to a limit has a name of its own
+  const columns = told.columns.map((one) => ranged({
+    ...one, name: one.role === "limit" ? `left:${one.name}` : one.name, values: unpacked(one.values),
+  }, feasible));
   const numbers = columns[0].values;
   return {
     size: told.size, columns, numbers, feasible, front: unpacked(told.front),
@@ -37,7 +40,8 @@ export async function loadDesigns(run) {
 }
 
 /**
- * Say from where to where a column is drawn: bounds of the study, or else all but the wildest values.
+ * Say from where to where a column is drawn: bounds of the study, or else what meets the limits and as
+ * much again on either side, but no more than there is; what lies beyond is drawn at the end.
  * @param {any} column
  * @param {Float32Array} feasible
  * @returns {Column}
@@ -49,9 +53,13 @@ function ranged(column, feasible) {
   if (!sorted.length) return { ...column, low: 0, high: 1 };
   let low = sorted[Math.floor(0.02 * (sorted.length - 1))];
   let high = sorted[Math.ceil(0.98 * (sorted.length - 1))];
-  column.values.forEach((value, row) => {
-    if (feasible[row]) { low = Math.min(low, value); high = Math.max(high, value); }
-  });
+  const met = column.values.filter((value, row) => feasible[row] && Number.isFinite(value)).sort();
+  if (met.length) {
+    const [least, most] = [met[0], met[met.length - 1]];
+    const room = most - least || Math.abs(most) || 1;
+    low = Math.min(least, Math.max(low, least - room));
+    high = Math.max(most, Math.min(high, most + room));
+  }
   return { ...column, low, high: high > low ? high : low + 1 };
 }
 

@@ -1,7 +1,7 @@
 // @ts-check
 /** All designs as lines over axes; dragging along an axis keeps what passes there. */
 
-import { fitting, inks, oncePerFrame, prepared } from "./canvas.js";
+import { fitting, folded, inks, oncePerFrame, prepared } from "./canvas.js";
 import { columnWords } from "./designs.js";
 import { el } from "./dom.js";
 import { show } from "./numbers.js";
@@ -11,11 +11,12 @@ import { picks } from "./address.js";
 /** @typedef {import("./designs.js").Column} Column */
 /** @typedef {import("./filters.js").Filters} Filters */
 
-const HEIGHT = 420;
-const TOP = 74;
+const HEIGHT = 440;
+const TOP = 92;
 const BOTTOM = 26;
 const SIDE = 52;
-const APART = 84;
+const APART = 88;
+const LINE = 14;
 const STILL = 4;
 /** Lines that together look full; more of them are drawn fainter. */
 const FULL = 90;
@@ -147,20 +148,20 @@ export class Lines {
       pen.strokeStyle = ink["strong-rule"];
       pen.lineWidth = 1.4;
       pen.strokeRect(x, TOP, 0, HEIGHT - TOP - BOTTOM);
-      this.name(pen, column, x, place, ink);
+      this.name(pen, column, x, ink);
       this.window(pen, column, x, ink);
     });
   }
 
-  /** @param {CanvasRenderingContext2D} pen @param {Column} column @param {number} x @param {number} place @param {Record<string, string>} ink */
-  name(pen, column, x, place, ink) {
-    const room = Math.min(150, (this.width - 2 * SIDE) / Math.max(this.columns.length - 1, 1) + 40);
+  /** @param {CanvasRenderingContext2D} pen @param {Column} column @param {number} x @param {Record<string, string>} ink */
+  name(pen, column, x, ink) {
+    const room = Math.min(150, (this.width - 2 * SIDE) / Math.max(this.columns.length - 1, 1) - 6);
     pen.fillStyle = ink.ink;
-    // neighbours stand on different lines, so that long names have room
-    pen.fillText(fitting(pen, columnWords(column), room), this.inside(pen, columnWords(column), x, room), 18 + 17 * (place % 2));
+    const lines = folded(pen, columnWords(column).replaceAll(".", " ").replace(/^drives /, ""), room, 4);
+    lines.forEach((words, line) => pen.fillText(words, this.inside(pen, words, x, room), TOP - 24 - LINE * (lines.length - 1 - line)));
     pen.fillStyle = ink.quiet;
     const [low, high] = [column.low, column.high].map((value) => (column.choices ? column.choices[value] ?? "" : show(value)));
-    const width = room * 0.62;
+    const width = room;
     pen.fillText(fitting(pen, high, width), this.inside(pen, high, x, width), TOP - 8);
     pen.fillText(fitting(pen, low, width), this.inside(pen, low, x, width), HEIGHT - 8);
   }

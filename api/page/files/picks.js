@@ -24,7 +24,8 @@ export async function show(main, place, signal) {
   main.append(head.node, adder(main, signal));
   if (numbers.length === 1) main.append(el("p", { class: "note" }, "Nothing is picked yet: tick designs in the trade, or give their numbers here. The baseline stands alone."));
   const everything = el("input", { type: "checkbox", checked: all, onchange: () => { remember({ rows: everything.checked ? "all" : "" }); again(main, signal); } });
-  main.append(el("label", { class: "tick" }, everything, "also show what does not differ"));
+  main.append(el("label", { class: "tick" }, everything, "also show what does not differ"),
+    el("p", { class: "quiet small" }, "Below a value: its difference to the baseline, in the same unit."));
   for (const [name, head] of COMPARED) main.append(...comparison(name, head, numbers, sheets, all));
 }
 
@@ -59,7 +60,8 @@ function comparison(name, wanted, numbers, sheets, all) {
   const labels = Array.from(new Set(found.flatMap((one) => Array.from(one.keys()))));
   const differing = labels.filter((label) => all || new Set(found.map((one) => one.get(label)?.text)).size > 1);
   if (!differing.length) return [el("h2", {}, tables[0].title), el("p", { class: "quiet" }, numbers.length > 1 ? "No difference." : "Nothing to compare with.")];
-  const heads = numbers.map((number) => el("th", { scope: "col", class: "number" },
+  const right = tables[0].heads[place].numeric ? "number" : null;
+  const heads = numbers.map((number) => el("th", { scope: "col", class: right },
     el("a", { href: partAddress(here().run, "designs", number) }, number ? `design ${number}` : "baseline"), headWords("", unit)[1]));
   const rows = differing.map((label) => el("tr", {}, el("th", { scope: "row" }, label), ...found.map((one, at) => cell(one.get(label), found[0].get(label), at))));
   return [el("h2", {}, tables[0].title), scrolled(tables[0].title, el("table", {}, el("thead", {}, el("tr", {}, el("th", { scope: "col" }, tables[0].heads[0].name), ...heads)), el("tbody", {}, ...rows)))];
@@ -69,6 +71,6 @@ function comparison(name, wanted, numbers, sheets, all) {
 function cell(one, base, at) {
   if (!one) return el("td", { class: "number" }, "\u2013");
   const numeric = typeof one.number === "number";
-  const change = at && numeric && typeof base?.number === "number" && one.number !== base.number ? el("ins", {}, `${signed(one.number - base.number)} to baseline`) : null;
+  const change = at && numeric && typeof base?.number === "number" && one.number !== base.number ? el("ins", {}, signed(one.number - base.number)) : null;
   return el("td", { class: numeric ? "number" : verdictClass(one.text) || null }, one.text, change);
 }

@@ -1,7 +1,6 @@
 // @ts-check
 /** How the search goes, as it goes. */
 
-import { here } from "./address.js";
 import { el, fill, labelled, tell } from "./dom.js";
 import { count, percent, show as shown, spoken, ticks, time } from "./numbers.js";
 import { listen, Problem, runPath, send } from "./server.js";
@@ -24,7 +23,7 @@ class Board {
     this.run = run;
     this.signal = signal;
     /** @type {any[]} */
-    this.epochs = [];
+    this.epochs = run.growth_by_epoch || [];
     this.head = el("div");
     this.live = el("div");
     this.wrong = el("div", { role: "alert" });
@@ -45,7 +44,7 @@ class Board {
 
   /** @param {string} kind @param {any} data */
   hear(kind, data) {
-    if (kind === "epoch") this.epochs.push(data);
+    if (kind === "epoch") this.epochs = [...this.epochs.filter((one) => one.epoch < data.epoch), data];
     if (kind === "status") this.run = data;
     if (kind === "end") this.run = { ...this.run, ...data };
     if (kind !== "epoch") this.command();
@@ -73,7 +72,7 @@ class Board {
     const { run } = this;
     const left = run.seconds_left !== null && run.seconds_left !== undefined ? time(run.seconds_left)
       : run.designs_left !== null && run.designs_left !== undefined ? `${count(run.designs_left)} designs` : "not bounded";
-    const facts = [["designs tried", count(run.designs)], ["meet every limit", percent(run.feasible, run.designs)],
+    const facts = [["meet every limit", percent(run.feasible, run.designs)],
       ["front over its first", run.growth ? `${shown(run.growth)} times` : "no front yet"], ["searched", time(run.seconds)], ["left", run.state === "running" ? left : "nothing runs"]];
     const bar = el("progress", { max: 1, value: run.share_done ?? 0, "aria-label": "Share of the budget spent" });
     return el("div", {}, el("dl", { class: "block" }, ...facts.map(([name, value]) => el("div", {}, el("dt", {}, name), el("dd", {}, value)))),
@@ -92,7 +91,7 @@ class Board {
     if (!found.length) return null;
     const rows = found.map(([name, many]) => el("tr", {}, el("th", { scope: "row" }, spoken(name)),
       el("td", { class: "number" }, count(many)), el("td", { class: "number" }, percent(many, run.designs).replace(" %", "")),
-      el("td", {}, el("meter", { min: 0, max: 1, value: many / run.designs, "aria-label": `share of designs that miss ${spoken(name)}` }))));
+      el("td", {}, shareBar(many / run.designs))));
     const heads = [["limit", ""], ["designs that miss it", ""], ["share", "%"]].map(([name, unit], place) => el("th", { scope: "col", class: place ? "number" : null }, ...headWords(name, unit)));
     return el("section", {}, el("h2", {}, "What rejects the rest"),
       scrolled("What rejects the rest", el("table", {}, el("thead", {}, el("tr", {}, ...heads, el("td"))), el("tbody", {}, ...rows))));
@@ -115,12 +114,18 @@ class Board {
       this.run = { ...this.run, ...await send(`${runPath(this.run.id)}/${what}`, body) };
       this.command();
       this.tell();
-      if (what === "resume" && here().run === this.run.id) { this.epochs = []; this.watch(); }
+      if (what === "resume") this.watch();
     } catch (error) {
       if (!(error instanceof Problem)) throw error;
       this.say(error.message);
     }
   }
+}
+
+/** A share as a bar, for those who see; its number stands beside it. @param {number} share */
+function shareBar(share) {
+  return el("svg", { class: "share", viewBox: "0 0 100 10", preserveAspectRatio: "none", "aria-hidden": "true" },
+    el("rect", { width: 100, height: 10 }), el("rect", { width: 100 * share, height: 10 }));
 }
 
 /** @param {any[]} points */

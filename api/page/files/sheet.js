@@ -2,9 +2,9 @@
 /** The design sheet: all there is to say of one design. */
 
 import { here, go, partAddress, picks, togglePick } from "./address.js";
-import { curves, stackedBars } from "./bars.js";
+import { curves, dotRows, stackedBars } from "./bars.js";
 import { el, tell } from "./dom.js";
-import { ask, pagePath, Problem, runPath } from "./server.js";
+import { ask, pagePath } from "./server.js";
 import { runHead } from "./run_head.js";
 import { titled, verdictClass } from "./tables.js";
 
@@ -12,23 +12,30 @@ import { titled, verdictClass } from "./tables.js";
 
 export const title = "Design sheet";
 
-/** Tables that are drawn as bars as well, and how many of their last rows are sums. */
+/**
+ * Tables that are drawn as well: which columns (all numbers, unless named), how many of the last rows are
+ * sums, whether the columns are the bars, and whether the numbers stand beside each other.
+ * @type {Record<string, {columns?: string[], sums?: number, turned?: boolean, beside?: boolean}>}
+ */
 const DRAWN = {
+  legs: { columns: ["energy on charge"] },
+  energy: { columns: ["energy"] },
   mass: { columns: ["basic", "growth"], sums: 1 },
-  energy: { columns: null, sums: 1 },
   drive_mass: { columns: ["motors", "transmissions", "springs", "cooling"], sums: 1 },
-  winding_temperatures: { columns: null, sums: 0, apart: true },
+  power: { sums: 1, turned: true },
+  winding_temperatures: { beside: true },
+  housing_temperatures: { beside: true },
 };
 
 /** @param {Element} main @param {any} place @param {AbortSignal} signal */
 export async function show(main, place, signal) {
-  const [head, sheet, pictures] = await Promise.all([runHead(`${title} of ${place.design ? `design ${place.design}` : "the baseline"}`, place.run, signal),
-    ask(`${pagePath(place.run)}/designs/${place.design}`, signal), drawings(place, signal)]);
+  const [head, sheet] = await Promise.all([runHead(`${title} of ${place.design ? `design ${place.design}` : "the baseline"}`, place.run, signal),
+    ask(`${pagePath(place.run)}/designs/${place.design}`, signal)]);
   main.append(head.node, chooser(place),
-    el("p", { class: "sentence" }, "This design ", el("span", { class: verdictClass(sheet.verdict) }, sheet.verdict), "."), ...pictures);
+    el("p", { class: "sentence" }, "This design ", el("span", { class: verdictClass(sheet.verdict) }, sheet.verdict), "."), curvesOf(sheet));
   for (const section of sheet.sections) {
     const made = titled(section);
-    if (section.name in DRAWN) made.insertBefore(bars(section), made.lastChild);
+    if (section.name in DRAWN) made.insertBefore(picture(section), made.lastChild);
     main.append(made);
   }
   main.append(el("h2", {}, "Notes and cautions"), ...sheet.notes.map((note) => el("p", { class: "note" }, note)));
@@ -44,24 +51,22 @@ function chooser(place) {
     el("label", { class: "field" }, el("span", {}, "Number of a design; 0 is the baseline"), box), el("button", {}, "Show it"), place.design ? pick : null);
 }
 
-/** Curves of this design, where the server draws them. @param {any} place @param {AbortSignal} signal */
-async function drawings(place, signal) {
-  try {
-    const told = await ask(`${runPath(place.run)}/designs/${place.design}/curves`, signal);
-    return [el("div", { class: "grid-2" }, ...told.pictures.map(curves))];
-  } catch (error) {
-    if (error instanceof Problem && error.status === 404) return [];
-    throw error;
-  }
-}
-
 /** @param {Section} section */
-function bars(section) {
-  const { columns, sums } = DRAWN[section.name];
+function picture(section) {
+  const { columns, sums = 0, turned, beside } = DRAWN[section.name];
   const rows = section.numbers.slice(0, section.numbers.length - sums);
   const names = section.rows.slice(0, rows.length).map((row) => row.slice(0, section.labels).join(", ").replaceAll("_", " "));
   const places = section.heads.map((_, place) => place).filter((place) => place >= section.labels && section.heads[place].numeric
-    && (columns === null || columns.includes(section.heads[place].name)));
-  const parts = places.map((place) => ({ name: section.heads[place].name, values: rows.map((row) => row[place]) }));
-  return stackedBars(section.title, section.heads[places[0]].unit, names, parts);
+    && (!columns || columns.includes(section.heads[place].name)));
+  const heads = places.map((place) => section.heads[place].name);
+  const { unit } = section.heads[places[0]];
+  const down = places.map((place, at) => ({ name: heads[at], values: rows.map((row) => row[place]) }));
+  const across = names.map((name, row) => ({ name, values: places.map((place) => rows[row][place]) }));
+  if (beside) return dotRows(section.title, unit, names, down);
+  return turned ? stackedBars(section.title, unit, heads, across) : stackedBars(section.title, unit, names, down);
+}
+
+/** Curves of the design. @param {any} sheet */
+function curvesOf(sheet) {
+  return el("div", { class: "grid-2" }, ...(sheet.curves || []).map(curves));
 }
