@@ -1,58 +1,20 @@
-"""The HTTP face: thin routes over the services, read-only."""
+"""The HTTP face: thin routes over the services."""
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
-from typing import Annotated
+from importlib.metadata import version
 
-from fastapi import APIRouter, Depends, FastAPI, Request
+from fastapi import Depends, FastAPI
 
-from api.page.routes import router as page_router
+from api import designs, events, operations, runs, studies
+from api.body import BodyLimit
+from api.headers import StrictHeaders
+from api.models import ProblemTold
+from api.page import data, files
 from api.problems import tell_problems
-from tradeopt.services import views
-from tradeopt.services.views import View
+from api.shared import admit
 from tradeopt.settings import Settings, read_settings
 from tradeopt.store.database import Database
-
-
-def _database(request: Request) -> Database:
-    database: Database = request.app.state.database
-    return database
-
-
-Store = Annotated[Database, Depends(_database)]
-
-router = APIRouter()
-
-
-@router.get("/health")
-def health(database: Store) -> dict[str, str]:
-    """Say that the api runs and reaches its database."""
-    database.check()
-    return {"status": "ok"}
-
-
-@router.get("/v1/runs")
-def every_run(database: Store) -> list[View]:
-    """Tell how every run stands."""
-    return views.run_views(database)
-
-
-@router.get("/v1/runs/{run_id}")
-def one_run(database: Store, run_id: str) -> View:
-    """Tell how a run stands."""
-    return views.run_view(database, run_id)
-
-
-@router.get("/v1/runs/{run_id}/front")
-def front(database: Store, run_id: str) -> list[View]:
-    """Tell the front of a run."""
-    return views.front_view(database, run_id)
-
-
-@router.get("/v1/runs/{run_id}/designs/{number}")
-def design(database: Store, run_id: str, number: int) -> View:
-    """Tell one design of a run."""
-    return views.design_view(database, run_id, number)
 
 
 def make_app(settings: Settings) -> FastAPI:
@@ -76,9 +38,20 @@ def make_app(settings: Settings) -> FastAPI:
         yield
         app.state.database.close()
 
-    app = FastAPI(title="tradeopt", lifespan=lifespan, docs_url=None, redoc_url=None)
-    app.include_router(router)
-    app.include_router(page_router)
+    app = FastAPI(
+        title="tradeopt",
+        version=version("tradeopt"),
+        lifespan=lifespan,
+        docs_url=None,
+        redoc_url=None,
+        responses={"default": {"model": ProblemTold, "description": "A problem document."}},
+    )
+    app.add_middleware(BodyLimit)
+    app.add_middleware(StrictHeaders)
+    app.include_router(operations.router)
+    for part in (runs, designs, events, studies, data):
+        app.include_router(part.router, dependencies=[Depends(admit)])
+    app.include_router(files.router)
     tell_problems(app)
     return app
 

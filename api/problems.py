@@ -1,33 +1,124 @@
 """Errors as problem documents (RFC 9457)."""
 
+from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 
-from fastapi import FastAPI, Request
+from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
-from tradeopt.errors import NotFoundError
+from api.caching import NotModifiedError
+from api.headers import STRICT
+from api.shared import STUDY
+from tradeopt.errors import (
+    ChainError,
+    NotFoundError,
+    ProblemsError,
+    StudyError,
+    TradeoptError,
+)
+from tradeopt.report.table import MissingExtraError
+from tradeopt.services.asked import told_problems
+from tradeopt.services.tokens import RefusedError, UnknownTokenError
+from tradeopt.store.database import StoreError
+
+PROBLEM = "application/problem+json"
+
+STATUSES: Mapping[type[TradeoptError], HTTPStatus] = {
+    NotFoundError: HTTPStatus.NOT_FOUND,
+    UnknownTokenError: HTTPStatus.UNAUTHORIZED,
+    RefusedError: HTTPStatus.FORBIDDEN,
+    MissingExtraError: HTTPStatus.NOT_IMPLEMENTED,
+    StoreError: HTTPStatus.SERVICE_UNAVAILABLE,
+    TradeoptError: HTTPStatus(422),
+}
+"""By error: how it is told; the first that fits holds."""
+
+HEADERS: Mapping[HTTPStatus, Mapping[str, str]] = {
+    HTTPStatus.UNAUTHORIZED: {"WWW-Authenticate": "Bearer"},
+    HTTPStatus.SERVICE_UNAVAILABLE: {"Retry-After": "5"},
+}
 
 
-def problem(status: HTTPStatus, detail: str) -> JSONResponse:
-    """Make the answer that tells of a problem."""
-    content = {"type": "about:blank", "title": status.phrase, "status": status, "detail": detail}
-    return JSONResponse(content, status, media_type="application/problem+json")
+def problem(
+    status: HTTPStatus,
+    detail: str,
+    errors: Sequence[Mapping[str, object]] = (),
+    headers: Mapping[str, str] | None = None,
+) -> JSONResponse:
+    """
+    Make the answer that tells of a problem.
+
+    Parameters
+    ----------
+    status : HTTPStatus
+        What kind of problem it is.
+    detail : str
+        What is wrong.
+    errors : sequence of mapping
+        Each single thing that is wrong, with its place.
+    headers : mapping of str to str, optional
+        More headers.
+
+    Returns
+    -------
+    JSONResponse
+        The answer.
+    """
+    content: dict[str, object] = {
+        "type": "about:blank",
+        "title": status.phrase,
+        "status": int(status),
+        "detail": detail,
+    }
+    if errors:
+        content["errors"] = list(errors)
+    # an answer to a fault is made outside of the layer that sets the headers
+    told = STRICT | dict(headers or HEADERS.get(status, {}))
+    return JSONResponse(content, status, headers=told, media_type=PROBLEM)
 
 
 def tell_problems(app: FastAPI) -> None:
-    """Let an app answer every error it knows with a problem document."""
+    """Let an app answer every error with a problem document."""
 
-    @app.exception_handler(NotFoundError)
-    def not_found(_request: Request, error: NotFoundError) -> JSONResponse:
-        return problem(HTTPStatus.NOT_FOUND, str(error))
+    @app.exception_handler(TradeoptError)
+    def refused(request: Request, error: TradeoptError) -> JSONResponse:
+        status = next(told for kind, told in STATUSES.items() if isinstance(error, kind))
+        problems = error.problems if isinstance(error, ProblemsError) else ()
+        about_study = isinstance(error, StudyError | ChainError)
+        text = getattr(request.state, STUDY, None) if about_study else None
+        errors = told_problems(problems, text)
+        return problem(status, str(error), errors)
 
     @app.exception_handler(HTTPException)
-    def refused(_request: Request, error: HTTPException) -> JSONResponse:
-        return problem(HTTPStatus(error.status_code), error.detail)
+    def misled(_request: Request, error: HTTPException) -> JSONResponse:
+        return problem(HTTPStatus(error.status_code), error.detail, headers=error.headers)
 
     @app.exception_handler(RequestValidationError)
     def misread(_request: Request, error: RequestValidationError) -> JSONResponse:
-        told = "; ".join(f"{one['loc'][-1]}: {one['msg']}" for one in error.errors())
-        return problem(HTTPStatus(422), told)
+        errors = [_misread(one["loc"], one["msg"]) for one in error.errors()]
+        detail = "; ".join(str(one["detail"]) for one in errors)
+        return problem(HTTPStatus(422), detail, errors)
+
+    @app.exception_handler(NotModifiedError)
+    def unchanged(_request: Request, error: NotModifiedError) -> Response:
+        return Response(status_code=HTTPStatus.NOT_MODIFIED, headers={"ETag": error.tag})
+
+    @app.exception_handler(Exception)
+    def fault(_request: Request, _error: Exception) -> JSONResponse:
+        detail = "a fault of the service; its log says where"
+        return problem(HTTPStatus.INTERNAL_SERVER_ERROR, detail)
+
+
+def _misread(place: Sequence[int | str], message: str) -> dict[str, object]:
+    """Say what is wrong with a part of a request."""
+    part, *path = (str(one) for one in place)
+    is_body = part == "body"
+    name = path[-1] if path else part
+    told: dict[str, object] = {"detail": f"{name}: {message}"}
+    if is_body:
+        told["pointer"] = "".join(f"/{one}" for one in path)
+    else:
+        told["parameter"] = name
+    return told

@@ -6,11 +6,11 @@ from tradeopt.cli import INTERRUPTED, NOTHING_MEETS, SEARCH_FAILED
 from tradeopt.cli.terms import look, remark, say
 from tradeopt.report.front import front_section, nearest_section, plain_front
 from tradeopt.report.progress import plain_run, remarks, summary_words
-from tradeopt.report.provenance import made_by
 from tradeopt.report.section import Plain
 from tradeopt.report.terminal import section_text
 from tradeopt.services.lookup import BASELINE, FoundRun
 from tradeopt.services.progress import Progress
+from tradeopt.services.views import provenance
 from tradeopt.store.runs import RunState
 
 
@@ -47,17 +47,7 @@ def plain_outcome(found: FoundRun, standing: Progress) -> Plain:
 
 def plain_provenance(found: FoundRun) -> Plain:
     """Say what the numbers of a run were made from."""
-    run = found.run
-    return {
-        "run": run.id,
-        "study": run.study,
-        "study_sha256": run.digest,
-        "seed": run.plan.seed,
-        "method": run.plan.method,
-        "sampler": run.plan.sampler,
-        "searched_by": run.version,
-        "told_by": made_by(),
-    }
+    return provenance(found.run)
 
 
 def advise(found: FoundRun, standing: Progress) -> None:

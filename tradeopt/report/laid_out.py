@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from tradeopt.report.amount import Amount, Cell
 from tradeopt.report.section import Plain, Section, Sheet
+from tradeopt.report.terminal import aligned
 from tradeopt.report.view import spoken
 
 
@@ -41,7 +42,7 @@ def laid_out(section: Section) -> Plain:
     >>> rows = (("knee", amount(0.25, "1", "%")), ("hip_yaw", amount(0.5, "1", "%")))
     >>> shown = laid_out(Section("margins", "Margins", ("joint", "torque_margin"), rows))
     >>> shown["heads"][1], shown["rows"]
-    ({'name': 'torque margin', 'unit': '%', 'numeric': True}, [['knee', '25'], ['hip_yaw', '50']])
+    ({'name': 'torque margin', 'unit': '%', 'numeric': True}, [['knee', '25.00'], ['hip_yaw', '50.00']])
     >>> shown["numbers"]
     [[None, 25.0], [None, 50.0]]
     """
@@ -76,10 +77,22 @@ def _is_numeric(column: Sequence[Cell]) -> bool:
     return any(isinstance(cell, Amount) for cell in column)
 
 
-def _texts(column: Sequence[Cell], unit: str | None) -> list[object]:
+def _texts(columns: Sequence[Sequence[Cell]], units: Sequence[str | None]) -> list[Sequence[str]]:
+    """Write the cells; those of one unit with their decimal points under each other."""
+    amounts = [[one for one in column if isinstance(one, Amount)] for column in columns]
     return [
-        cell.number if unit is not None and isinstance(cell, Amount) else str(cell)
-        for cell in column
+        [str(cell) for cell in column]
+        if not unit
+        else aligned(
+            found,
+            [
+                one
+                for others, other in zip(amounts, units, strict=True)
+                if other == unit
+                for one in others
+            ],
+        )
+        for column, found, unit in zip(columns, amounts, units, strict=True)
     ]
 
 

@@ -111,14 +111,19 @@ def start_or_resume(
     first = start or from_baseline(study.problem)
     question = _question(study, plan or plan_of(study), first.seeds)
     run_id = store.find_or_create(database, question, _now(), first.note)
+    trials.prepare(database, store.get(database, run_id))
+    return go_on(database, run_id, wanted)
+
+
+def go_on(database: Database, run_id: str, budget: Budget) -> Run:
+    """Let a run go on within a budget over all its sessions; it ends where that is spent."""
     run = store.get(database, run_id)
-    trials.prepare(database, run)
     last = results.last_epoch(database, run)
-    if _is_over(run, last, wanted):
+    if _is_over(run, last, budget):
         store.end(database, run_id, RunState.FINISHED, run.note)
     else:
         results.forget_faults(database, run, last.number + 1)
-        store.begin(database, run_id, wanted)
+        store.begin(database, run_id, budget)
     return store.get(database, run_id)
 
 

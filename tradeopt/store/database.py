@@ -53,8 +53,11 @@ class Database:
         return _patiently(self._writer, work)
 
     def check(self) -> None:
-        """Raise unless the database answers."""
-        self.read(lambda connection: connection.execute(select(1)))
+        """Raise `StoreError` unless the database answers."""
+        try:
+            self.read(lambda connection: connection.execute(select(1)))
+        except DBAPIError as error:
+            raise StoreError("database: got no answer, want one") from error
 
     def close(self) -> None:
         """Let go of all connections."""

@@ -93,3 +93,20 @@ certificate = Table(
     Column("fault", Text, nullable=False),
     Column("rows", LargeBinary, nullable=False),
 )
+
+submission = Table(
+    "submission",
+    metadata,
+    Column("key", String(200), primary_key=True),
+    Column("digest", String(64), nullable=False),
+    Column("run_id", ForeignKey("run.id"), nullable=False),
+)
+
+token = Table(
+    "token",
+    metadata,
+    Column("name", String(100), primary_key=True),
+    Column("digest", String(64), nullable=False, unique=True),
+    Column("created", String(32), nullable=False),
+    Column("revoked", String(32)),
+)

@@ -15,7 +15,7 @@ const HEIGHT = 440;
 const TOP = 92;
 const BOTTOM = 26;
 const SIDE = 52;
-const APART = 88;
+const APART = 86;
 const LINE = 14;
 const STILL = 4;
 /** Lines that together look full; more of them are drawn fainter. */
@@ -82,7 +82,7 @@ export class Lines {
 
   paint() {
     if (!this.columns.length) return;
-    const pen = prepared(this.canvas, this.width, HEIGHT);
+    const pen = prepared(this.canvas, this.width, HEIGHT, 12);
     const ink = inks();
     const { designs, filters } = this;
     const met = this.rows((row) => designs.feasible[row] && !designs.front[row]);
@@ -155,7 +155,7 @@ export class Lines {
 
   /** @param {CanvasRenderingContext2D} pen @param {Column} column @param {number} x @param {Record<string, string>} ink */
   name(pen, column, x, ink) {
-    const room = Math.min(150, (this.width - 2 * SIDE) / Math.max(this.columns.length - 1, 1) - 6);
+    const room = Math.min(150, (this.width - 2 * SIDE) / Math.max(this.columns.length - 1, 1) - 2);
     pen.fillStyle = ink.ink;
     const lines = folded(pen, columnWords(column).replaceAll(".", " ").replace(/^drives /, ""), room, 4);
     lines.forEach((words, line) => pen.fillText(words, this.inside(pen, words, x, room), TOP - 24 - LINE * (lines.length - 1 - line)));

@@ -19,9 +19,10 @@ export function inks() {
  * @param {HTMLCanvasElement} canvas
  * @param {number} width
  * @param {number} height
+ * @param {number} [size] of letters
  * @returns {CanvasRenderingContext2D} cleared, in units of the page
  */
-export function prepared(canvas, width, height) {
+export function prepared(canvas, width, height, size = 13) {
   const ratio = Math.min(window.devicePixelRatio || 1, 2);
   if (canvas.width !== Math.round(width * ratio) || canvas.height !== Math.round(height * ratio)) {
     canvas.width = Math.round(width * ratio);
@@ -32,7 +33,7 @@ export function prepared(canvas, width, height) {
   const pen = canvas.getContext("2d", { willReadFrequently: true });
   pen.setTransform(ratio, 0, 0, ratio, 0, 0);
   pen.clearRect(0, 0, width, height);
-  pen.font = `13px ${getComputedStyle(document.body).fontFamily}`;
+  pen.font = `${size}px ${getComputedStyle(document.body).fontFamily}`;
   return pen;
 }
 

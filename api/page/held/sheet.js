@@ -32,9 +32,10 @@ export async function show(main, place, signal) {
   const [head, sheet] = await Promise.all([runHead(`${title} of ${place.design ? `design ${place.design}` : "the baseline"}`, place.run, signal),
     ask(`${pagePath(place.run)}/designs/${place.design}`, signal)]);
   main.append(head.node, chooser(place),
-    el("p", { class: "sentence" }, "This design ", el("span", { class: verdictClass(sheet.verdict) }, sheet.verdict), "."), curvesOf(sheet));
+    el("p", { class: "sentence" }, "This design ", el("span", { class: verdictClass(sheet.verdict) }, sheet.verdict), "."), contents(sheet.sections), curvesOf(sheet));
   for (const section of sheet.sections) {
     const made = titled(section);
+    made.id = section.name;
     if (section.name in DRAWN) made.insertBefore(picture(section), made.lastChild);
     main.append(made);
   }
@@ -69,4 +70,9 @@ function picture(section) {
 /** Curves of the design. @param {any} sheet */
 function curvesOf(sheet) {
   return el("div", { class: "grid-2" }, ...(sheet.curves || []).map(curves));
+}
+
+/** Where to find what on a long sheet. @param {Section[]} sections */
+function contents(sections) {
+  return el("nav", { class: "contents", "aria-label": "Tables of this sheet" }, ...sections.map((one) => el("a", { href: `#${one.name}` }, one.title)));
 }

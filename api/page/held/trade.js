@@ -17,7 +17,7 @@ import { verdictClass } from "./tables.js";
 export const title = "The trade";
 
 /** Axes of the lines, unless the reader says otherwise. */
-const MOST_AXES = 12;
+const MOST_AXES = 11;
 
 /** @param {Element} main @param {any} place @param {AbortSignal} signal */
 export async function show(main, place, signal) {

@@ -1,0 +1,39 @@
+"""An api in this process, and a database with one finished run."""
+
+from fastapi.testclient import TestClient
+from pydantic import SecretStr
+
+from api.app import make_app
+from tests.services.toy import SMALL, ToyStudy, read_toy
+from tradeopt.search.designs import Designs
+from tradeopt.services import runs
+from tradeopt.services.runs import Step
+from tradeopt.settings import Settings
+from tradeopt.store import results
+from tradeopt.store.database import Database
+from tradeopt.store.runs import Budget, RunState
+
+HERE = ("127.0.0.1", 50000)
+"""Where the calls of a test come from."""
+
+
+def finished_run(url: str) -> Designs:
+    """Search the toy to its end and return all designs of the run."""
+    database = Database(url)
+    run = runs.start_or_resume(
+        database, ToyStudy(), plan=SMALL, budget=Budget(seconds=None, designs=128)
+    )
+    for island in runs.next_work(database, run.id).islands:
+        runs.run_slice(url, run.id, 0, island, read_study=read_toy)
+    assert runs.next_work(database, run.id).step is Step.CLOSE
+    runs.close_epoch(database, run.id, 0)
+    runs.end(database, run.id, RunState.FINISHED)
+    found = results.designs(database, run)
+    database.close()
+    return found
+
+
+def opened(url: str) -> TestClient:
+    """Return a client of an api over a database, on this machine."""
+    app = make_app(Settings(database_url=SecretStr(url)))
+    return TestClient(app, base_url="http://127.0.0.1", client=HERE, raise_server_exceptions=False)

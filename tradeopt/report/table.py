@@ -1,0 +1,325 @@
+"""Designs in bulk as one table of numbers: for programs, spreadsheets and data frames."""
+
+import csv
+import io
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
+from functools import cache
+
+import numpy as np
+from pydantic_core import to_json
+
+from tradeopt import quantities, units
+from tradeopt.arrays import AnyArray, Array
+from tradeopt.errors import TradeoptError
+from tradeopt.quantities import Quantity
+from tradeopt.report.amount import Amount, amount, amount_of, size_of
+from tradeopt.report.section import Plain
+from tradeopt.search.designs import Designs, Outline
+from tradeopt.study.problem import Limit, Variable
+
+NUMBER, FEASIBLE = "design", "feasible"
+"""Names of the columns that every table begins with."""
+
+LEFT = "left."
+"""Stands before the name of a limit: what is left to it, less than 0 where it is missed."""
+
+FORMULA = ("=", "+", "-", "@", "\t", "\r")
+"""With these a spreadsheet takes a text for a formula."""
+
+
+class MissingExtraError(TradeoptError):
+    """A library that is only installed on request is not there."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """What the numbers of one column mean.
+
+    Attributes
+    ----------
+    name : str
+        `design`, `feasible`, the name of an objective, the path of a variable, or `left.` and the
+        name of a limit.
+    role : str
+        `number`, `verdict`, `objective`, `variable` or `limit`.
+    unit : str
+        SI unit of the numbers; "1" for plain ones, "" for a choice.
+    shown_in : str
+        Unit that they are read in; empty for plain ones.
+    scale, offset : float
+        What is read is ``scale * number + offset``.
+    choices : tuple of str
+        Words, where the number is the place of one of them.
+    whole : bool
+        Whole numbers only.
+    """
+
+    name: str
+    role: str
+    unit: str
+    shown_in: str = ""
+    scale: float = 1.0
+    offset: float = 0.0
+    choices: tuple[str, ...] = ()
+    whole: bool = False
+
+    @property
+    def head(self) -> str:
+        """Its name with the unit that it is read in."""
+        return f"{self.name} [{self.shown_in}]" if self.shown_in else self.name
+
+    def shown(self, numbers: Array) -> list[float | int | bool | str]:
+        """Return numbers of this column, shape (design,), as they are read."""
+        if self.role == "verdict":
+            return [bool(number) for number in numbers.tolist()]
+        if self.choices:
+            return [self.choices[int(number)] for number in numbers.tolist()]
+        if self.whole:
+            return [int(number) for number in numbers.tolist()]
+        read: list[float | int | bool | str] = (self.scale * numbers + self.offset).tolist()
+        return read
+
+
+@dataclass(frozen=True)
+class DesignTable:
+    """Designs as numbers in SI.
+
+    Attributes
+    ----------
+    columns : tuple of Column
+        What they mean.
+    numbers : Array
+        Shape (design, column); NaN where a law does not hold.
+    """
+
+    columns: tuple[Column, ...]
+    numbers: Array
+
+    def __len__(self) -> int:
+        return len(self.numbers)
+
+    @property
+    def names(self) -> list[str]:
+        """Names of its columns."""
+        return [one.name for one in self.columns]
+
+    def column(self, name: str) -> tuple[Column, Array]:
+        """Return a column by its name, and its numbers, shape (design,)."""
+        place = self.names.index(name)
+        return self.columns[place], self.numbers[:, place]
+
+    def take(self, rows: AnyArray) -> "DesignTable":
+        """Pick rows, by place or by mask, shape (design,)."""
+        return replace(self, numbers=self.numbers[rows])
+
+    def only(self, names: Sequence[str]) -> "DesignTable":
+        """Pick columns, in this order."""
+        places = [self.names.index(name) for name in names]
+        return DesignTable(tuple(self.columns[n] for n in places), self.numbers[:, places])
+
+    def shown(self) -> dict[str, list[float | int | bool | str]]:
+        """Return its columns as they are read, by name and unit."""
+        return {one.head: one.shown(self.numbers[:, n]) for n, one in enumerate(self.columns)}
+
+
+def design_table(outline: Outline, designs: Designs) -> DesignTable:
+    """
+    Lay designs out as one table.
+
+    Parameters
+    ----------
+    outline : Outline
+        Variables, objectives and limits.
+    designs : Designs
+        The designs, in any order.
+
+    Returns
+    -------
+    DesignTable
+        A row a design.
+    """
+    objectives = (
+        _column(one.name, "objective", amount_named(one.name, 0.0, one.unit))
+        for one in outline.objectives
+    )
+    scales = np.array([one.scale for one in outline.limits])
+    columns = (
+        Column(NUMBER, "number", "1", whole=True),
+        Column(FEASIBLE, "verdict", "1"),
+        *objectives,
+        *(_of_variable(one) for one in outline.variables),
+        *(_of_limit(one) for one in outline.limits),
+    )
+    parts = [
+        designs.numbers,
+        designs.feasible,
+        designs.objectives,
+        designs.values,
+        -designs.violations * scales,
+    ]
+    return DesignTable(columns, np.column_stack(parts).astype(np.float64))
+
+
+def _of_variable(variable: Variable) -> Column:
+    if variable.choices:
+        return Column(variable.path, "variable", "", choices=variable.choices)
+    column = _column(variable.path, "variable", size_of(0.0, variable.unit))
+    return replace(column, whole=variable.whole)
+
+
+def _of_limit(limit: Limit) -> Column:
+    unit = "delta_K" if limit.unit == "K" else limit.unit
+    return _column(f"{LEFT}{limit.name}", "limit", amount_named(limit.name, 0.0, unit))
+
+
+def amount_named(name: str, value: float, unit: str) -> Amount:
+    """
+    Make an amount of something by its name alone.
+
+    Parameters
+    ----------
+    name : str
+        A quantity of the glossary, with the gait or leg that is meant behind a dot; or any other.
+    value : float
+        In SI [unit].
+    unit : str
+        SI unit.
+
+    Returns
+    -------
+    Amount
+        Read in the unit that is usual for it.
+
+    Examples
+    --------
+    >>> str(amount_named("range.levee", 17024.0, "m")), str(amount_named("x", 0.5, "m"))
+    ('17.02 km', '0.5 m')
+    """
+    quantity = _glossary().get(name.partition(".")[0])
+    known = quantity is not None and quantity.unit == unit
+    return amount_of(quantity, value) if quantity and known else amount(value, unit)
+
+
+@cache
+def _glossary() -> Mapping[str, Quantity]:
+    found = (one for one in vars(quantities).values() if isinstance(one, Quantity))
+    return {one.name: one for one in found}
+
+
+def _column(name: str, role: str, read: Amount) -> Column:
+    if not read.shown_in:
+        return Column(name, role, read.unit)
+    offset, one = (units.from_si(number, read.unit, read.shown_in) for number in (0.0, 1.0))
+    return Column(name, role, read.unit, read.shown_in, float(one - offset), float(offset))
+
+
+def table_json(table: DesignTable, more: Plain) -> bytes:
+    """
+    Write a table as JSON, in SI.
+
+    Parameters
+    ----------
+    table : DesignTable
+        The table.
+    more : dict
+        What else to tell, before it.
+
+    Returns
+    -------
+    bytes
+        `columns`, and `rows` of as many numbers; null where there is none.
+    """
+    columns = [asdict(one) for one in table.columns]
+    told = {**more, "columns": columns, "rows": table.numbers.tolist()}
+    return to_json(told, inf_nan_mode="null")
+
+
+def table_csv(table: DesignTable, provenance: Mapping[str, object]) -> str:
+    """
+    Write a table as CSV, in the units it is read in, each in the name of its column.
+
+    Parameters
+    ----------
+    table : DesignTable
+        The table.
+    provenance : mapping
+        What it was made from, repeated in each row.
+
+    Returns
+    -------
+    str
+        No cell of it is taken for a formula by a spreadsheet.
+    """
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    columns = table.shown()
+    writer.writerow([harmless(head) for head in (*columns, *provenance)])
+    made_by = [harmless(one) for one in provenance.values()]
+    cells = ([harmless(cell) for cell in column] for column in columns.values())
+    writer.writerows((*row, *made_by) for row in zip(*cells, strict=True))
+    return text.getvalue()
+
+
+def harmless(cell: object) -> object:
+    """
+    Keep a spreadsheet from taking a text for a formula; numbers stay what they are.
+
+    Parameters
+    ----------
+    cell : object
+        What goes into a cell.
+
+    Returns
+    -------
+    object
+        The same; a text that begins like a formula has an apostrophe before it.
+
+    Examples
+    --------
+    >>> harmless("=SUM(A1)"), harmless(-3.5), harmless("knee")
+    ("'=SUM(A1)", -3.5, 'knee')
+    """
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA) else cell
+
+
+def table_parquet(table: DesignTable, provenance: Mapping[str, object]) -> bytes:
+    """
+    Write a table as Parquet, in SI.
+
+    Parameters
+    ----------
+    table : DesignTable
+        The table.
+    provenance : mapping
+        What it was made from.
+
+    Returns
+    -------
+    bytes
+        Each column has its unit as metadata, the file its provenance.
+
+    Raises
+    ------
+    MissingExtraError
+        Where the library for it is not installed.
+    """
+    try:
+        import pyarrow as pa  # noqa: PLC0415 - an extra, and slow to import
+        from pyarrow import parquet  # noqa: PLC0415 - an extra
+    except ModuleNotFoundError as error:
+        raise MissingExtraError(
+            "Parquet needs pyarrow: pip install 'tradeopt[parquet]'"
+        ) from error
+    plain = [replace(one, scale=1.0, offset=0.0) for one in table.columns]
+    data = [one.shown(table.numbers[:, place]) for place, one in enumerate(plain)]
+    arrays = [pa.array(column) for column in data]
+    fields = [
+        pa.field(one.name, array.type, metadata={"unit": one.unit, "role": one.role})
+        for one, array in zip(table.columns, arrays, strict=True)
+    ]
+    schema = pa.schema(fields, metadata={"tradeopt": json.dumps(provenance)})
+    buffer = io.BytesIO()
+    parquet.write_table(pa.table(arrays, schema=schema), buffer)
+    return buffer.getvalue()

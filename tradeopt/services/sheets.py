@@ -1,0 +1,96 @@
+"""Design sheets, for programs and for readers at once."""
+
+from collections.abc import Mapping
+
+from tradeopt.report.section import Plain, Section, Sheet, plain_sheet
+from tradeopt.report.sheet import design_sheet, evaluate_design
+from tradeopt.services.evaluate import changed
+from tradeopt.services.lookup import find
+from tradeopt.services.views import provenance
+from tradeopt.store.database import Database
+from tradeopt.study.read import loads
+
+
+def sheet_of(database: Database, run_id: str, number: int) -> Plain:
+    """
+    Tell all there is to say of a design of a run.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run_id : str
+        Which run.
+    number : int
+        Which design.
+
+    Returns
+    -------
+    dict
+        See `told`.
+
+    Raises
+    ------
+    NotFoundError
+        When there is none of that number.
+    """
+    found = find(database, run_id)
+    return provenance(found.run) | {"design": number} | told(found.sheet(number))
+
+
+def evaluated(study: str, files: Mapping[str, str], changes: Mapping[str, str]) -> Plain:
+    """
+    Tell all there is to say of the design of a study, with some values said otherwise.
+
+    Parameters
+    ----------
+    study : str
+        The study file.
+    files : mapping of str to str
+        Files that it names, by name.
+    changes : mapping of str to str
+        New values with their units, by path; `limits.NAME` moves a limit.
+
+    Returns
+    -------
+    dict
+        See `told`.
+
+    Raises
+    ------
+    StudyError
+        With every problem of the study, or else of the values.
+    """
+    made, design = changed(loads(study, files), changes)
+    sheet = design_sheet(made, evaluate_design(made, design), design[None])
+    return {"changes": dict(changes), **told(sheet)}
+
+
+def told(sheet: Sheet) -> Plain:
+    """
+    Turn a sheet into what JSON can hold.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The design.
+
+    Returns
+    -------
+    dict
+        Under `sections` numbers in SI by name, for programs; under `tables` the same with titles,
+        in the words and units that it is read in.
+    """
+    return plain_sheet(sheet) | {"tables": [_table(section) for section in sheet.sections]}
+
+
+def _table(section: Section) -> Plain:
+    shown = [place for place, head in enumerate(section.heads) if head not in section.aside]
+    return {
+        "name": section.name,
+        "title": section.title,
+        "heads": [section.heads[place].replace("_", " ") for place in shown],
+        "rows": [[str(row[place]) for place in shown] for row in section.rows],
+        "labels": section.labels,
+        "remark": section.remark,
+    }

@@ -1,0 +1,157 @@
+"""Studies that come in as text: looked through, started once, gone on with."""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import astuple, dataclass, field
+
+from tradeopt import units
+from tradeopt.errors import Problem, ProblemsError, UnitError
+from tradeopt.services import runs
+from tradeopt.services.starts import budget_of, plan_of
+from tradeopt.store import runs as store
+from tradeopt.store import submissions
+from tradeopt.store.database import Database
+from tradeopt.store.runs import Budget, Run
+from tradeopt.store.submissions import Submission
+from tradeopt.study.read import loads
+
+
+class SubmissionError(ProblemsError):
+    """What was asked cannot be done."""
+
+
+@dataclass(frozen=True)
+class Wish:
+    """How long to search; what is None is left as the study, or the run, has it.
+
+    Attributes
+    ----------
+    time : str or None
+        Over all sessions, with its unit.
+    designs : int or None
+        Over all sessions.
+    to_the_end : bool
+        Do not stop early once the front has stopped growing.
+    """
+
+    time: str | None = None
+    designs: int | None = None
+    to_the_end: bool = False
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A study that somebody wants searched.
+
+    Attributes
+    ----------
+    study : str
+        The study file.
+    files : mapping of str to str
+        Files that it names, by name.
+    wish : Wish
+        How long to search.
+    seed : int or None
+        Start of all chance; that of the study where None.
+    """
+
+    study: str
+    files: Mapping[str, str] = field(default_factory=dict)
+    wish: Wish = Wish()
+    seed: int | None = None
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of all of it."""
+        said = [self.study, sorted(self.files.items()), astuple(self.wish), self.seed]
+        return hashlib.sha256(json.dumps(said).encode("ascii")).hexdigest()
+
+
+def submit(database: Database, asked: Asked, key: str | None = None) -> Run:
+    """
+    Start the run that a study asks for, or go on with it.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    asked : Asked
+        The study.
+    key : str, optional
+        Chosen by whoever asks: the same study under the same key is looked up, not asked again,
+        so that what went unanswered can be sent a second time.
+
+    Returns
+    -------
+    Run
+        The run; a worker goes on with it.
+
+    Raises
+    ------
+    StudyError
+        With every problem of the study.
+    BudgetError
+        When nothing says how long to search.
+    SubmissionError
+        When something else stands under that key, or the time cannot be read.
+    """
+    known = submissions.find(database, key) if key is not None else None
+    if known is None:
+        study = loads(asked.study, asked.files)
+        budget = _budget(asked.wish, budget_of(study))
+        plan = plan_of(study, seed=asked.seed)
+        run = runs.start_or_resume(database, study, plan=plan, budget=budget)
+        if key is None:
+            return run
+        known = submissions.save(database, key, Submission(asked.digest, run.id))
+    if known.digest != asked.digest:
+        want = "a key that was not used before, or the study it was used for"
+        raise SubmissionError((Problem("Idempotency-Key", f"one of {known.run_id}", want),))
+    return store.get(database, known.run_id)
+
+
+def resume(database: Database, run_id: str, wish: Wish) -> Run:
+    """
+    Go on with a run.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run_id : str
+        Which run.
+    wish : Wish
+        How long to search, over all sessions; as before where it says nothing.
+
+    Returns
+    -------
+    Run
+        Running, or finished where it has spent that budget already.
+
+    Raises
+    ------
+    SubmissionError
+        When the time cannot be read.
+    """
+    return runs.go_on(database, run_id, _budget(wish, store.get(database, run_id).budget))
+
+
+def _budget(wish: Wish, usual: Budget) -> Budget:
+    early = usual.early and not wish.to_the_end
+    if wish.time is None and wish.designs is None:
+        return Budget(usual.seconds, usual.designs, early=early)
+    seconds = None if wish.time is None else _seconds(wish.time)
+    return Budget(seconds, wish.designs, early=early)
+
+
+def _seconds(text: str) -> float:
+    try:
+        seconds = units.to_si(text, "s")
+    except UnitError as error:
+        problem = Problem("time", error.got, error.want, error.near)
+        raise SubmissionError((problem,)) from error
+    if seconds <= 0.0:
+        want = "a time above zero, such as '10 min'"
+        raise SubmissionError((Problem("time", repr(text), want),))
+    return seconds
