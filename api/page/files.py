@@ -18,7 +18,7 @@ HEADERS = {
     "frame-ancestors 'none'; object-src 'none'",
     "Cache-Control": "no-cache",
 }
-"""Nothing from elsewhere, no script or style within the page, no frames; updates are seen at once."""
+"""Nothing from elsewhere, no script or style within the page, no frames; what is new is seen."""
 
 router = APIRouter(include_in_schema=False)
 

@@ -51,9 +51,10 @@ def _limits(view: FrontView, tried: int, missed: dict[str, int]) -> Section:
             _share(missed[names[place]] / max(tried, 1)),
         )
         for place in order
+        if active[place] or missed[names[place]]
     ]
     remark = (
-        f"active on: share of the {len(view.designs)} designs of the front that keep it with at "
+        f"those not named here turned no design down; active on: share of the {len(view.designs)} designs of the front that keep it with at "
         f"most {100 * ACTIVE:g} % of its scale left; missed by: share of all {tried:,} tried"
     )
     heads = ("limit", "active_on", "missed_by")
@@ -69,7 +70,7 @@ def _variables(view: FrontView) -> Section:
     names = [one.name for one in view.outline.objectives]
     remark = (
         "order: how a variable ranks with an objective along the front, from -1 to 1 (rank "
-        "correlation; choices have none); on a bound: there the bound, not physics, made the choice"
+        "correlation; choices have none); on a bound: there the bound, not physics, chose"
     )
     heads = ("variable", "from", "to", "may_be", "on_a_bound", *(f"order_{one}" for one in names))
     return Section("along_front", "Variables along the front", heads, tuple(rows), remark)

@@ -41,8 +41,10 @@ def laid_out(section: Section) -> Plain:
     >>> from tradeopt.report.amount import amount
     >>> rows = (("knee", amount(0.25, "1", "%")), ("hip_yaw", amount(0.5, "1", "%")))
     >>> shown = laid_out(Section("margins", "Margins", ("joint", "torque_margin"), rows))
-    >>> shown["heads"][1], shown["rows"]
-    ({'name': 'torque margin', 'unit': '%', 'numeric': True}, [['knee', '25.00'], ['hip_yaw', '50.00']])
+    >>> shown["heads"][1]
+    {'name': 'torque margin', 'unit': '%', 'numeric': True}
+    >>> shown["rows"]
+    [['knee', '25.00'], ['hip_yaw', '50.00']]
     >>> shown["numbers"]
     [[None, 25.0], [None, 50.0]]
     """
@@ -58,7 +60,7 @@ def laid_out(section: Section) -> Plain:
             {"name": spoken(head), "unit": unit or "", "numeric": _is_numeric(column)}
             for head, column, unit in zip(shown, columns, units, strict=True)
         ],
-        "rows": _rows([_texts(column, unit) for column, unit in zip(columns, units, strict=True)]),
+        "rows": _rows(_texts(columns, units)),
         "numbers": _rows([_numbers(column) for column in columns]),
     }
 
@@ -79,21 +81,19 @@ def _is_numeric(column: Sequence[Cell]) -> bool:
 
 def _texts(columns: Sequence[Sequence[Cell]], units: Sequence[str | None]) -> list[Sequence[str]]:
     """Write the cells; those of one unit with their decimal points under each other."""
-    amounts = [[one for one in column if isinstance(one, Amount)] for column in columns]
-    return [
-        [str(cell) for cell in column]
-        if not unit
-        else aligned(
-            found,
-            [
-                one
-                for others, other in zip(amounts, units, strict=True)
-                if other == unit
-                for one in others
-            ],
-        )
-        for column, found, unit in zip(columns, amounts, units, strict=True)
-    ]
+    written: list[Sequence[str]] = []
+    for column, unit in zip(columns, units, strict=True):
+        if unit:
+            alike = [cells for cells, other in zip(columns, units, strict=True) if other == unit]
+            same = [one for cells in alike for one in _amounts(cells)]
+            written.append(aligned(_amounts(column), same))
+        else:
+            written.append([str(cell) for cell in column])
+    return written
+
+
+def _amounts(column: Sequence[Cell]) -> list[Amount]:
+    return [cell for cell in column if isinstance(cell, Amount)]
 
 
 def _numbers(column: Sequence[Cell]) -> list[object]:

@@ -40,5 +40,5 @@ export function sentence(run) {
   const met = run.feasible ? `${count(run.feasible)} of ${count(run.designs)} designs tried meet every limit` : `None of ${count(run.designs)} designs tried meets every limit`;
   const share = run.tightest_limit ? run.missed[run.tightest_limit] / run.designs : 0;
   if (!share) return `${met}; no limit turned any down.`;
-  return `${met}; the tightest limit is ${spoken(run.tightest_limit)}, which ${Number((100 * share).toPrecision(3))} % of them miss.`;
+  return `${met}; the tightest limit is ${spoken(run.tightest_limit)}, missed by ${Number((100 * share).toPrecision(3))} %.`;
 }

@@ -170,6 +170,9 @@ export class Scatter {
       pen.strokeStyle = ink.ink;
       pen.lineWidth = 1;
       pen.stroke();
+      pen.strokeStyle = ink.card;
+      pen.lineWidth = 4;
+      pen.strokeText(String(number), x + 10, y - 6);
       pen.fillStyle = ink.ink;
       pen.fillText(String(number), x + 10, y - 6);
     }

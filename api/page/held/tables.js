@@ -27,9 +27,9 @@ export function verdictClass(words) {
 }
 
 /**
- * A table that may be wider than the page, and can then be moved by keys.
+ * What may be wider than the page, and can then be moved by keys.
  * @param {string} title
- * @param {HTMLTableElement} table
+ * @param {Element} table
  */
 export function scrolled(title, table) {
   const made = el("div", { class: "scroll", role: "region", "aria-label": title, tabindex: 0 }, table);
@@ -50,6 +50,9 @@ export function sectionTable(section) {
   return scrolled(section.title, table);
 }
 
+/** Letters up to which a cell is not folded. */
+const SHORT = 24;
+
 /** @param {Head} head @param {number} place @param {Section} section */
 function numberClass(head, place, section) {
   return head.numeric && place >= section.labels ? "number" : null;
@@ -58,7 +61,7 @@ function numberClass(head, place, section) {
 /** @param {string} text @param {number} place @param {Section} section */
 function cell(text, place, section) {
   if (place < section.labels) return el("th", { scope: "row" }, text);
-  const kind = verdictClass(text) || numberClass(section.heads[place], place, section);
+  const kind = verdictClass(text) || numberClass(section.heads[place], place, section) || (text.length <= SHORT ? "whole" : null);
   return el("td", { class: kind }, text);
 }
 
