@@ -54,8 +54,9 @@ def _limits(view: FrontView, tried: int, missed: dict[str, int]) -> Section:
         if active[place] or missed[names[place]]
     ]
     remark = (
-        f"those not named here turned no design down; active on: share of the {len(view.designs)} designs of the front that keep it with at "
-        f"most {100 * ACTIVE:g} % of its scale left; missed by: share of all {tried:,} tried"
+        f"active on: share of the {len(view.designs)} designs of the front that keep it with at "
+        f"most {100 * ACTIVE:g} % of its scale left; missed by: share of all {tried:,} tried; "
+        "limits that are not named turned no design down"
     )
     heads = ("limit", "active_on", "missed_by")
     return Section("holding_back", "Limits that hold the front back", heads, tuple(rows), remark)
@@ -88,11 +89,13 @@ def _ends(variable: Variable, values: Array) -> tuple[Cell, Cell]:
         return "", ""
     if variable.has_words:
         found, counts = np.unique(values, return_counts=True)
-        most = found[counts.argmax()]
-        return f"mostly {variable.label(most)}", f"{len(found)} of {len(variable.choices)} choices"
-    return variable_cell(variable, float(values.min())), variable_cell(
-        variable, float(values.max())
-    )
+        commonest = float(found[counts.argmax()])
+        return (
+            f"mostly {variable.label(commonest)}",
+            f"{len(found)} of {len(variable.choices)} choices",
+        )
+    least, most = float(values.min()), float(values.max())
+    return variable_cell(variable, least), variable_cell(variable, most)
 
 
 def _bound_cells(variable: Variable, values: Array) -> tuple[Cell, Cell]:

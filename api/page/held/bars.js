@@ -26,7 +26,7 @@ export function stackedBars(title, unit, names, parts) {
   const rows = names.map((name, row) => el("g", {}, rowName(name, row), ...pieces(parts, row, x, unit), total(parts, row, sums, x)));
   const picture = el("svg", { class: "bars", viewBox: `0 0 ${WIDTH} ${height}`, role: "img", "aria-label": `${title} [${unit}], as in the table below` },
     ...grid(low, high, x, height), ...rows);
-  return el("figure", {}, parts.length > 1 ? legend(parts) : null, scrolled(title, picture), el("figcaption", {}, `${title} [${unit}]`));
+  return el("figure", {}, parts.length > 1 ? legend(parts) : null, scrolled(`Picture: ${title}`, picture), el("figcaption", {}, `${title} [${unit}]`));
 }
 
 /** @param {number[]} values @returns {[number, number]} */
@@ -97,7 +97,7 @@ export function dotRows(title, unit, names, parts) {
     : el("g", { transform: `translate(${x(value) - 8} ${row * BAR + 5})` }, shape(place), el("title", {}, `${names[row]}, ${part.name}: ${show(value)} ${unit}`)))));
   const picture = el("svg", { class: "bars", viewBox: `0 0 ${WIDTH} ${height}`, role: "img", "aria-label": `${title} [${unit}], as in the table below` },
     ...grid(low, high, x, height), ...names.map(rowName), ...dots);
-  return el("figure", {}, legend(parts, shape), scrolled(title, picture), el("figcaption", {}, `${title} [${unit}]`));
+  return el("figure", {}, legend(parts, shape), scrolled(`Picture: ${title}`, picture), el("figcaption", {}, `${title} [${unit}]`));
 }
 
 /**
@@ -122,7 +122,7 @@ export function curves(picture) {
   picture.lines.forEach((line, place) => made.append(strand(line, place, x, y)));
   made.append(el("text", { x: (box.left + box.width) / 2, y: box.height - 8, "text-anchor": "middle" }, axisWords(picture.x)),
     el("text", { transform: `translate(14 ${(box.height - box.bottom) / 2}) rotate(-90)`, "text-anchor": "middle" }, axisWords(picture.y)));
-  return el("figure", {}, el("h3", {}, picture.title), picture.lines.length > 1 ? legend(picture.lines) : null, scrolled(picture.title, made));
+  return el("figure", {}, el("h3", {}, picture.title), picture.lines.length > 1 ? legend(picture.lines) : null, scrolled(`Picture: ${picture.title}`, made));
 }
 
 /** @param {{name: string, unit: string}} axis */

@@ -5,6 +5,7 @@ import { fitting, folded, inks, oncePerFrame, prepared } from "./canvas.js";
 import { columnWords } from "./designs.js";
 import { el } from "./dom.js";
 import { show } from "./numbers.js";
+import { countLines, paintCounts } from "./strands.js";
 import { picks } from "./address.js";
 
 /** @typedef {import("./designs.js").Designs} Designs */
@@ -18,8 +19,6 @@ const SIDE = 52;
 const APART = 86;
 const LINE = 14;
 const STILL = 4;
-/** Lines that together look full; more of them are drawn fainter. */
-const FULL = 90;
 
 export class Lines {
   /**
@@ -47,13 +46,16 @@ export class Lines {
   show(columns) {
     this.columns = columns;
     this.places = columns.map((column) => this.heights(column));
+    this.width = 2 * SIDE;
     this.canvas.setAttribute("aria-label", `Every design as a line over ${columns.length} axes: `
       + `${columns.map(columnWords).join(", ")}. The boxes below filter by the same ranges.`);
     this.draw();
   }
 
-  get width() {
-    return Math.max(this.node.clientWidth - 2, 2 * SIDE + APART * (this.columns.length - 1));
+  /** Ask for the room there is; asking for each line would lay the page out anew each time. */
+  measure() {
+    this.width = Math.max(this.node.clientWidth - 2, 2 * SIDE + APART * (this.columns.length - 1));
+    this.across = this.columns.map((_, place) => this.x(place));
   }
 
   /** @param {number} place */
@@ -82,18 +84,17 @@ export class Lines {
 
   paint() {
     if (!this.columns.length) return;
+    this.measure();
     const pen = prepared(this.canvas, this.width, HEIGHT, 12);
     const ink = inks();
-    const { designs, filters } = this;
+    const { designs } = this;
     const met = this.rows((row) => designs.feasible[row] && !designs.front[row]);
     const missed = this.rows((row) => !designs.feasible[row]);
-    this.strands(pen, missed, ink.missed, 0.5);
-    this.strands(pen, met, ink.met, 0.8);
-    this.strands(pen, this.rows((row) => designs.front[row]), ink.front, 1);
-    this.bold(pen, [0], ink.base);
-    this.bold(pen, picks(), ink.pick);
+    this.cloud(pen, [{ rows: missed, colour: ink.missed, strength: 0.55 }, { rows: met, colour: ink.met, strength: 0.9 }]);
+    this.stroke(pen, this.rows((row) => designs.front[row]), ink.front, 1);
+    this.stroke(pen, this.rowsOf([0]), ink.base, 2.6);
+    this.stroke(pen, this.rowsOf(picks()), ink.pick, 2.6);
     this.axes(pen, ink);
-    this.drawn = filters.count;
   }
 
   /** @param {(row: number) => any} wanted */
@@ -105,39 +106,46 @@ export class Lines {
 
   /** @param {CanvasRenderingContext2D} pen @param {number} row */
   trace(pen, row) {
+    const { across, places } = this;
     let open = false;
-    for (let place = 0; place < this.places.length; place += 1) {
-      const y = this.places[place][row];
+    for (let place = 0; place < places.length; place += 1) {
+      const y = places[place][row];
       if (Number.isNaN(y)) open = false;
-      else if (open) pen.lineTo(this.x(place), y);
-      else { pen.moveTo(this.x(place), y); open = true; }
+      else if (open) pen.lineTo(across[place], y);
+      else { pen.moveTo(across[place], y); open = true; }
     }
   }
 
-  /** @param {CanvasRenderingContext2D} pen @param {number[]} rows @param {string} colour @param {number} strength */
-  strands(pen, rows, colour, strength) {
-    pen.lineWidth = 1;
+  /** Rows of designs by number. @param {number[]} numbers */
+  rowsOf(numbers) {
+    return numbers.map((number) => this.designs.row.get(number)).filter((row) => row !== undefined);
+  }
+
+  /** Many designs, each of which is faint. @param {CanvasRenderingContext2D} pen @param {{rows: number[], colour: string, strength: number}[]} groups */
+  cloud(pen, groups) {
+    const { width: wide, height: tall } = this.canvas;
+    const ratio = wide / this.width;
+    const across = this.across.map((x) => x * ratio);
+    const heights = this.places.map((column) => (ratio === 1 ? column : column.map((y) => y * ratio)));
+    const layers = groups.map(({ rows, colour, strength }) => {
+      const counts = new Uint16Array(wide * tall);
+      countLines(counts, wide, rows, across, heights);
+      return { counts, colour, strength, lines: rows.length };
+    });
+    paintCounts(pen, layers, wide, tall);
+  }
+
+  /** A few designs, each of which is to be seen. @param {CanvasRenderingContext2D} pen @param {number[]} rows @param {string} colour @param {number} thick */
+  stroke(pen, rows, colour, thick) {
     pen.strokeStyle = colour;
-    pen.globalAlpha = Math.max(0.04, Math.min(strength, strength * FULL / Math.max(rows.length, 1)));
+    pen.lineWidth = thick;
+    pen.globalAlpha = Math.max(0.15, Math.min(1, 90 / Math.max(rows.length, 1)));
     for (const row of rows) {
       pen.beginPath();
       this.trace(pen, row);
       pen.stroke();
     }
     pen.globalAlpha = 1;
-  }
-
-  /** @param {CanvasRenderingContext2D} pen @param {number[]} numbers @param {string} colour */
-  bold(pen, numbers, colour) {
-    pen.strokeStyle = colour;
-    pen.lineWidth = 2.6;
-    for (const number of numbers) {
-      const row = this.designs.row.get(number);
-      if (row === undefined) continue;
-      pen.beginPath();
-      this.trace(pen, row);
-      pen.stroke();
-    }
   }
 
   /** @param {CanvasRenderingContext2D} pen @param {Record<string, string>} ink */

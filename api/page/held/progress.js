@@ -143,7 +143,7 @@ function growthPicture(points) {
     ...ticks(0, high, 4).flatMap((value) => [el("line", { class: "grid", x1: box.left, x2: box.width - box.right, y1: y(value), y2: y(value) }),
       el("text", { class: "quiet-text", x: box.left - 6, y: y(value) + 4, "text-anchor": "end" }, shown(value))])];
   return el("figure", {}, el("h2", {}, "Growth of the front"),
-    scrolled("Growth of the front", el("svg", { class: "bars", viewBox: `0 0 ${box.width} ${box.height}`, role: "img", "aria-label": `What the front dominates has grown to ${shown(last.growth)} times that of the first front after ${count(last.tried)} designs` },
+    scrolled("Picture: growth of the front", el("svg", { class: "bars", viewBox: `0 0 ${box.width} ${box.height}`, role: "img", "aria-label": `What the front dominates has grown to ${shown(last.growth)} times that of the first front after ${count(last.tried)} designs` },
       ...marks, el("path", { class: "growth", d: path }), el("circle", { class: "growth-dot", cx: x(last.tried), cy: y(last.growth), r: 4 }),
       el("text", { x: (box.left + box.width) / 2, y: box.height - 6, "text-anchor": "middle" }, "designs tried"))),
     el("figcaption", {}, "What the front dominates (its hypervolume), as a multiple of that of the first front."));

@@ -19,7 +19,7 @@ export class Scatter {
   /**
    * @param {Designs} designs
    * @param {Filters} filters
-   * @param {{chosen: (row: number) => void, brushed: (ranges: [Column, number, number][]) => void}} answers
+   * @param {{chosen: (row: number) => void, picked: (row: number) => void, brushed: (ranges: [Column, number, number][]) => void}} answers
    */
   constructor(designs, filters, answers) {
     this.designs = designs;
@@ -34,6 +34,7 @@ export class Scatter {
     this.draw = oncePerFrame(() => this.paint());
     this.row = -1;
     this.box = null;
+    this.width = 260;
   }
 
   /** @param {Column} x @param {Column} y @param {boolean} close whether to show only where designs meet */
@@ -42,7 +43,7 @@ export class Scatter {
     this.y = y;
     this.ranges = [x, y].map((column) => this.extent(column, close));
     this.canvas.setAttribute("aria-label", `${columnWords(y)} over ${columnWords(x)}: `
-      + "arrow keys go through the front, Enter shows a design, P picks it. The boxes below filter.");
+      + "arrow keys go through the front, P picks a design or puts it back. The boxes below filter.");
     this.draw();
   }
 
@@ -61,9 +62,6 @@ export class Scatter {
     return [low - room, high + room];
   }
 
-  get width() {
-    return Math.max(260, this.node.clientWidth - 2);
-  }
 
   /** @param {number} row @returns {[number, number]} */
   place(row) {
@@ -78,6 +76,8 @@ export class Scatter {
 
   paint() {
     if (!this.x) return;
+    // asked for once, since asking for each mark would lay the page out anew each time
+    this.width = Math.max(260, this.node.clientWidth - 2);
     const pen = prepared(this.canvas, this.width, HEIGHT);
     const ink = inks();
     this.frame(pen, ink);
@@ -251,6 +251,7 @@ export class Scatter {
 
   /** @param {KeyboardEvent} event */
   key(event) {
+    if (event.key === "p" && this.row >= 0) this.answers.picked(this.row);
     const step = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1 }[event.key];
     if (!step) return;
     event.preventDefault();

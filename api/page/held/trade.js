@@ -46,7 +46,7 @@ class Trade {
     this.close = said.get("fit") !== "all";
     const axes = (said.get("axes") || "").split(",").map((name) => this.column(name)).filter(Boolean);
     this.axes = axes.length > 1 ? axes : this.usualAxes(objectives);
-    this.scatter = new Scatter(designs, this.filters, { chosen: (row) => this.choose(row), brushed: (ranges) => this.brush(ranges) });
+    this.scatter = new Scatter(designs, this.filters, { chosen: (row) => this.choose(row), picked: (row) => this.pick(row), brushed: (ranges) => this.brush(ranges) });
     this.lines = new Lines(designs, this.filters, (column, low, high, ended) => this.pull(column, low, high, ended));
     this.table = new DesignTable(designs, this.filters, () => this.redraw());
     this.counts = el("p", { class: "sentence" });
@@ -184,6 +184,15 @@ class Trade {
     tell(words);
   }
 
+  /** Pick a design or put it back. @param {number} row */
+  pick(row) {
+    const words = togglePick(this.designs.numbers[row]);
+    this.choose(row);
+    this.table.draw();
+    this.redraw();
+    tell(words);
+  }
+
   /** @param {number} row */
   choose(row) {
     if (row < 0) return;
@@ -192,7 +201,7 @@ class Trade {
     const { name, words } = tightest(designs, row);
     const values = [this.y, this.x].map((one) => `${one.label} ${one.choices ? one.choices[one.values[row]] : shown(one.values[row])} ${one.unit}`.trim());
     const said = picks().includes(number) ? "Put back" : "Pick";
-    const pick = el("button", { type: "button", onclick: () => { tell(togglePick(number)); this.choose(row); this.table.draw(); this.redraw(); } }, said);
+    const pick = el("button", { type: "button", onclick: () => this.pick(row) }, said);
     fill(this.card, el("p", {}, el("strong", {}, `Design ${number}`), `: ${values.join(", ")}; `, el("span", { class: verdictClass(words) }, words), ` (${name}) `),
       el("p", {}, pick, " ", el("a", { href: partAddress(this.run, "designs", number) }, "Design sheet")));
     tell(`design ${number}: ${values.join(", ")}; ${words}, ${name}`);
