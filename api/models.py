@@ -40,7 +40,7 @@ class StudyGiven(Given):
     files: Files
 
 
-class WishGiven(Given):
+class BudgetGiven(Given):
     """How long to search, over all sessions; as before where nothing is said."""
 
     time: Annotated[str | None, Field(max_length=40, examples=["8 h"])] = None
@@ -50,7 +50,7 @@ class WishGiven(Given):
     ] = False
 
 
-class SubmissionGiven(StudyGiven, WishGiven):
+class SubmissionGiven(StudyGiven, BudgetGiven):
     """A study that is to be searched."""
 
     seed: Annotated[int | None, Field(ge=0, le=2**63 - 1)] = None
@@ -217,14 +217,24 @@ class DesignTold(Told):
     ]
 
 
+class CellTold(Told):
+    """A number of a sheet."""
+
+    value: Annotated[Number, Field(description="In SI.")]
+    unit: Annotated[str, Field(description="SI.")]
+    shown_in: Annotated[str, Field(description="Unit that it is read in.")]
+    shown: Annotated[str, Field(description="As it is read, with its unit.")]
+
+
 class SheetTable(Told):
     """A table of a sheet, as it is read."""
 
     name: str
     title: str
     heads: list[str]
-    rows: list[list[str]]
+    rows: list[list[str | CellTold]]
     labels: Annotated[int, Field(description="Columns that say what a row is about.")]
+    aside: Annotated[list[str], Field(description="Heads of columns for programs only.")]
     remark: str
 
 

@@ -25,6 +25,10 @@ from tradeopt.store.database import StoreError
 
 PROBLEM = "application/problem+json"
 
+UNNAMED = "about:blank"
+INVALID_STUDY = "urn:tradeopt:invalid-study"
+"""The type of a problem that is about a study, and not about how it was sent."""
+
 STATUSES: Mapping[type[TradeoptError], HTTPStatus] = {
     NotFoundError: HTTPStatus.NOT_FOUND,
     UnknownTokenError: HTTPStatus.UNAUTHORIZED,
@@ -45,6 +49,8 @@ def problem(
     status: HTTPStatus,
     detail: str,
     errors: Sequence[Mapping[str, object]] = (),
+    *,
+    kind: str = UNNAMED,
     headers: Mapping[str, str] | None = None,
 ) -> JSONResponse:
     """
@@ -58,6 +64,8 @@ def problem(
         What is wrong.
     errors : sequence of mapping
         Each single thing that is wrong, with its place.
+    kind : str
+        What all problems of this kind have in common, for programs.
     headers : mapping of str to str, optional
         More headers.
 
@@ -67,7 +75,7 @@ def problem(
         The answer.
     """
     content: dict[str, object] = {
-        "type": "about:blank",
+        "type": kind,
         "title": status.phrase,
         "status": int(status),
         "detail": detail,
@@ -89,7 +97,8 @@ def tell_problems(app: FastAPI) -> None:
         about_study = isinstance(error, StudyError | ChainError)
         text = getattr(request.state, STUDY, None) if about_study else None
         errors = told_problems(problems, text)
-        return problem(status, str(error), errors)
+        kind = INVALID_STUDY if about_study else UNNAMED
+        return problem(status, str(error), errors, kind=kind)
 
     @app.exception_handler(HTTPException)
     def misled(_request: Request, error: HTTPException) -> JSONResponse:

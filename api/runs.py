@@ -8,17 +8,17 @@ from pydantic import ValidationError
 
 from api.caching import send_once
 from api.models import (
+    BudgetGiven,
     RunInFull,
     RunPage,
     RunTold,
     StudyTold,
     SubmissionGiven,
-    WishGiven,
 )
 from api.shared import STUDY, Store
 from tradeopt.report.section import Plain
 from tradeopt.services import asked, runs, submission, views
-from tradeopt.services.submission import Asked, Wish
+from tradeopt.services.submission import Asked, BudgetAsked
 
 YAML = {"application/yaml", "application/x-yaml", "text/yaml"}
 
@@ -67,8 +67,8 @@ def submit(
     key: Key = None,
 ) -> Plain:
     """Search a study; the same study with the same seed is the same run."""
-    wish = Wish(given.time, given.designs, given.to_the_end)
-    run = submission.submit(database, Asked(given.study, given.files, wish, given.seed), key)
+    budget = BudgetAsked(given.time, given.designs, given.to_the_end)
+    run = submission.submit(database, Asked(given.study, given.files, budget, given.seed), key)
     return _accepted(views.run_view(database, run.id), answer)
 
 
@@ -113,11 +113,11 @@ def resume(
     database: Store,
     run_id: str,
     answer: Response,
-    given: Annotated[WishGiven | None, Body()] = None,
+    given: Annotated[BudgetGiven | None, Body()] = None,
 ) -> Plain:
     """Go on with a run; its budget is over all sessions, and what was spent stays spent."""
-    wish = Wish(**given.model_dump()) if given else Wish()
-    submission.resume(database, run_id, wish)
+    budget = BudgetAsked(**given.model_dump()) if given else BudgetAsked()
+    submission.resume(database, run_id, budget)
     return _accepted(views.run_view(database, run_id), answer)
 
 

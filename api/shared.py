@@ -27,18 +27,17 @@ Store = Annotated[Database, Depends(_database)]
 
 _bearer = HTTPBearer(auto_error=False, description="A token of `tradeopt token new NAME`.")
 
+Shown = Annotated[HTTPAuthorizationCredentials | None, Depends(_bearer)]
 
-def admit(
-    request: Request,
-    database: Store,
-    shown: Annotated[HTTPAuthorizationCredentials | None, Depends(_bearer)],
-) -> None:
+
+def admit(request: Request, database: Store, shown: Shown) -> None:
     """Let only those in who may use the service; a page of another site may not."""
     origin = request.headers.get("Origin")
     host = request.headers.get("Host", "")
     if request.method not in SAFE and origin is not None and urlsplit(origin).netloc != host:
         raise RefusedError(f"Origin: got {origin!r}, want a page of {host}")
-    tokens.admit(database, shown.credentials if shown else None, is_local=_is_local(request))
+    token = shown.credentials if shown else None
+    tokens.admit(database, token, is_local=_is_local(request))
 
 
 def _is_local(request: Request) -> bool:

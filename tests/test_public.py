@@ -9,9 +9,8 @@ import numpy as np
 import pytest
 
 import tradeopt
-from tradeopt.errors import NotFoundError, StudyError
+from tradeopt.errors import NotFoundError, SearchError, StudyError
 from tradeopt.services import pool
-from tradeopt.services.notebook import SearchError
 from tradeopt.services.pool import RunSummary
 from tradeopt.store.runs import RunState
 from tradeopt.study.study import Study

@@ -13,11 +13,13 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from tradeopt.client import Client
     from tradeopt.services.notebook import Design, Front, evaluate, load, search
 
-__all__ = ["Design", "Front", "evaluate", "load", "search"]
+__all__ = ["Client", "Design", "Front", "evaluate", "load", "search"]
 
 _HOME = "tradeopt.services.notebook"
+_ELSEWHERE = {"Client": "tradeopt.client"}
 
 
 class _Package(ModuleType):
@@ -30,7 +32,7 @@ class _Package(ModuleType):
     def __getattr__(self, name: str) -> Any:  # noqa: ANN401 - whatever is public
         if name not in __all__:
             raise AttributeError(f"module {self.__name__!r} has no attribute {name!r}")
-        return getattr(import_module(_HOME), name)
+        return getattr(import_module(_ELSEWHERE.get(name, _HOME)), name)
 
     def __dir__(self) -> list[str]:
         return sorted({*super().__dir__(), *__all__})

@@ -1,8 +1,9 @@
 """The errors this package raises, and the form every problem is reported in."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from typing import Any
 
 LONGEST_NAME = 100
 """Characters up to which a mistyped name is compared with the known ones."""
@@ -154,3 +155,36 @@ class ChainError(ProblemsError):
 
 class NotFoundError(TradeoptError):
     """There is no run or design of that name."""
+
+
+class SearchError(TradeoptError):
+    """A search that failed."""
+
+
+class UnreachableError(TradeoptError):
+    """A service does not answer."""
+
+
+class ServiceError(TradeoptError):
+    """A service did not do what was asked.
+
+    Attributes
+    ----------
+    status : int
+        How it answered.
+    document : mapping of str to object
+        The problem as it told it; `errors` names each single one.
+    """
+
+    def __init__(self, status: int, document: Mapping[str, Any]) -> None:
+        self.status = status
+        self.document = document
+        super().__init__(str(document.get("detail") or document.get("title") or status))
+
+
+class AccessError(ServiceError):
+    """The service lets nobody in without a token that is valid."""
+
+
+class MissingError(ServiceError, NotFoundError):
+    """The service has no run or design of that name."""

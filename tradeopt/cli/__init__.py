@@ -21,6 +21,7 @@ COMMANDS = {
     "sheet": "Show all there is to say of one design of a run.",
     "gaits": "Draw each gait of a study: stick figure, joint angles, torques, foot load.",
     "runs": "List the runs of this folder's database.",
+    "token": "Make, list and revoke the tokens that open the service.",
     "schema": "Print the JSON Schema of study files.",
     "completion": "Print a script that completes commands in your shell.",
 }

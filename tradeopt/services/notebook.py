@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tradeopt.arrays import Array
-from tradeopt.errors import NotFoundError, TradeoptError, near
+from tradeopt.errors import NotFoundError, SearchError, near
 from tradeopt.report.front import FrontView, front_columns, front_section, nearest_section
 from tradeopt.report.html import section_html, sheet_html
 from tradeopt.report.limits import standings
@@ -36,10 +36,6 @@ if TYPE_CHECKING:
 
 _MINUTE = 60.0
 _DATABASE = "tradeopt.db"
-
-
-class SearchError(TradeoptError):
-    """A search that failed."""
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,9 @@
 """Design sheets, for programs and for readers at once."""
 
 from collections.abc import Mapping
+from dataclasses import asdict
 
+from tradeopt.report.amount import Cell
 from tradeopt.report.section import Plain, Section, Sheet, plain_sheet
 from tradeopt.report.sheet import design_sheet, evaluate_design
 from tradeopt.services.evaluate import changed
@@ -78,19 +80,18 @@ def told(sheet: Sheet) -> Plain:
     Returns
     -------
     dict
-        Under `sections` numbers in SI by name, for programs; under `tables` the same with titles,
-        in the words and units that it is read in.
+        Under `sections` numbers in SI by name, for programs; under `tables` the same as it is
+        read, with titles and remarks, in the order to read it.
     """
     return plain_sheet(sheet) | {"tables": [_table(section) for section in sheet.sections]}
 
 
 def _table(section: Section) -> Plain:
-    shown = [place for place, head in enumerate(section.heads) if head not in section.aside]
-    return {
-        "name": section.name,
-        "title": section.title,
-        "heads": [section.heads[place].replace("_", " ") for place in shown],
-        "rows": [[str(row[place]) for place in shown] for row in section.rows],
-        "labels": section.labels,
-        "remark": section.remark,
-    }
+    return asdict(section) | {"rows": [[_cell(cell) for cell in row] for row in section.rows]}
+
+
+def _cell(cell: Cell) -> object:
+    if isinstance(cell, str):
+        return cell
+    value = cell.value if cell.finite else None
+    return {"value": value, "unit": cell.unit, "shown_in": cell.shown_in, "shown": str(cell)}

@@ -22,7 +22,7 @@ class SubmissionError(ProblemsError):
 
 
 @dataclass(frozen=True)
-class Wish:
+class BudgetAsked:
     """How long to search; what is None is left as the study, or the run, has it.
 
     Attributes
@@ -50,7 +50,7 @@ class Asked:
         The study file.
     files : mapping of str to str
         Files that it names, by name.
-    wish : Wish
+    budget : BudgetAsked
         How long to search.
     seed : int or None
         Start of all chance; that of the study where None.
@@ -58,13 +58,13 @@ class Asked:
 
     study: str
     files: Mapping[str, str] = field(default_factory=dict)
-    wish: Wish = Wish()
+    budget: BudgetAsked = BudgetAsked()
     seed: int | None = None
 
     @property
     def digest(self) -> str:
         """SHA-256 of all of it."""
-        said = [self.study, sorted(self.files.items()), astuple(self.wish), self.seed]
+        said = [self.study, sorted(self.files.items()), astuple(self.budget), self.seed]
         return hashlib.sha256(json.dumps(said).encode("ascii")).hexdigest()
 
 
@@ -99,7 +99,7 @@ def submit(database: Database, asked: Asked, key: str | None = None) -> Run:
     known = submissions.find(database, key) if key is not None else None
     if known is None:
         study = loads(asked.study, asked.files)
-        budget = _budget(asked.wish, budget_of(study))
+        budget = _budget(asked.budget, budget_of(study))
         plan = plan_of(study, seed=asked.seed)
         run = runs.start_or_resume(database, study, plan=plan, budget=budget)
         if key is None:
@@ -111,7 +111,7 @@ def submit(database: Database, asked: Asked, key: str | None = None) -> Run:
     return store.get(database, known.run_id)
 
 
-def resume(database: Database, run_id: str, wish: Wish) -> Run:
+def resume(database: Database, run_id: str, budget: BudgetAsked) -> Run:
     """
     Go on with a run.
 
@@ -121,7 +121,7 @@ def resume(database: Database, run_id: str, wish: Wish) -> Run:
         Where runs are kept.
     run_id : str
         Which run.
-    wish : Wish
+    budget : BudgetAsked
         How long to search, over all sessions; as before where it says nothing.
 
     Returns
@@ -134,15 +134,15 @@ def resume(database: Database, run_id: str, wish: Wish) -> Run:
     SubmissionError
         When the time cannot be read.
     """
-    return runs.go_on(database, run_id, _budget(wish, store.get(database, run_id).budget))
+    return runs.go_on(database, run_id, _budget(budget, store.get(database, run_id).budget))
 
 
-def _budget(wish: Wish, usual: Budget) -> Budget:
-    early = usual.early and not wish.to_the_end
-    if wish.time is None and wish.designs is None:
+def _budget(said: BudgetAsked, usual: Budget) -> Budget:
+    early = usual.early and not said.to_the_end
+    if said.time is None and said.designs is None:
         return Budget(usual.seconds, usual.designs, early=early)
-    seconds = None if wish.time is None else _seconds(wish.time)
-    return Budget(seconds, wish.designs, early=early)
+    seconds = None if said.time is None else _seconds(said.time)
+    return Budget(seconds, said.designs, early=early)
 
 
 def _seconds(text: str) -> float:

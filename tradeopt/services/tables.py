@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from tradeopt.arrays import Flags
 from tradeopt.errors import Problem, ProblemsError, UnitError, near
 from tradeopt.report.table import FEASIBLE, Column, DesignTable, design_table
 from tradeopt.search.front import minimised
-from tradeopt.store import results
+from tradeopt.store import listing, results
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
 
@@ -120,10 +121,17 @@ def tried_table(database: Database, run_id: str, wish: TableWish) -> Picked:
     WishError
         With everything that cannot be given.
     """
+    return _picked(_kept(database, run_id, listing.standing(database, run_id).epochs), wish)
+
+
+@lru_cache(maxsize=2)
+def _kept(database: Database, run_id: str, epochs: int) -> DesignTable:
+    """Read the designs of closed epochs, which never change; a page asks for them again."""
     run = store.get(database, run_id)
-    end = run.plan.first_number(results.last_epoch(database, run).number + 1, island=0)
     designs = results.designs(database, run)
-    return _picked(design_table(run, designs.take(designs.numbers < end)), wish)
+    return design_table(
+        run, designs.take(designs.numbers < run.plan.first_number(epochs, island=0))
+    )
 
 
 def _picked(table: DesignTable, wish: TableWish) -> Picked:

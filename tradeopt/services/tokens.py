@@ -5,7 +5,7 @@ import secrets
 from datetime import UTC, datetime
 from hmac import compare_digest
 
-from tradeopt.errors import NotFoundError, TradeoptError, near
+from tradeopt.errors import NotFoundError, Problem, ProblemsError, TradeoptError, near
 from tradeopt.store import tokens as store
 from tradeopt.store.database import Database
 from tradeopt.store.tokens import Token
@@ -14,7 +14,7 @@ _BYTES = 32
 """256 bits of chance."""
 
 
-class TokenError(TradeoptError):
+class TokenError(ProblemsError):
     """A token cannot be made."""
 
 
@@ -49,7 +49,7 @@ def new(database: Database, name: str) -> str:
     """
     token = secrets.token_urlsafe(_BYTES)
     if not store.add(database, Token(name, _digest(token), _now())):
-        raise TokenError(f"token: got {name!r}, want a name that was not used before")
+        raise TokenError((Problem("token", repr(name), "a name that was not used before"),))
     return token
 
 

@@ -12,7 +12,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from tradeopt.errors import TradeoptError
-from tradeopt.store.tables import metadata
+from tradeopt.store import tables
 
 T = TypeVar("T")
 
@@ -40,7 +40,7 @@ class Database:
         self._engine = _engine(_parsed(url))
         self._writer = self._engine.execution_options(writes=True)
         try:
-            self.write(metadata.create_all)
+            self.write(tables.metadata.create_all)
         except DBAPIError as error:
             raise StoreError(f"database {_parsed(url)!r}: {error.orig}") from error
 
@@ -55,7 +55,8 @@ class Database:
     def check(self) -> None:
         """Raise `StoreError` unless the database answers."""
         try:
-            self.read(lambda connection: connection.execute(select(1)))
+            # a table of ours: a file database answers by itself to what asks for none
+            self.read(lambda connection: connection.execute(select(tables.run.c.id).limit(1)))
         except DBAPIError as error:
             raise StoreError("database: got no answer, want one") from error
 
