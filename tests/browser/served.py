@@ -1,23 +1,18 @@
 """A server on a free port with runs in it, and somebody who works on them."""
 
-import threading
-import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-import uvicorn
-from pydantic import SecretStr
 
-from api.app import make_app
+from tests.api.served import serving
 from tradeopt.search.designs import Designs
 from tradeopt.search.plan import SearchPlan
 from tradeopt.search.slices import Found
 from tradeopt.services import runs
 from tradeopt.services.runs import Step
-from tradeopt.settings import Settings
 from tradeopt.store import results
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, Run, RunState
@@ -67,35 +62,8 @@ def served(folder: Path) -> Iterator[Served]:
     search(url, short.id, epochs=2)
     with closing(Database(url)) as database:
         best = int(runs.front(database, short.id).numbers[0])
-    with listening(url) as address:
+    with serving(url) as address:
         yield Served(address, url, short.id, best, many.id)
-
-
-@contextmanager
-def listening(url: str) -> Iterator[str]:
-    """Serve a database on a free port of this machine."""
-    app = make_app(Settings(database_url=SecretStr(url)))
-    config = uvicorn.Config(
-        app,
-        host="127.0.0.1",
-        port=0,
-        log_level="error",
-        ws="none",
-        http="h11",
-        loop="asyncio",
-        timeout_graceful_shutdown=1,
-    )
-    server = uvicorn.Server(config)
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    while not server.started:
-        if not thread.is_alive():
-            raise RuntimeError("the server did not start")
-        time.sleep(0.01)
-    port = server.servers[0].sockets[0].getsockname()[1]
-    yield f"http://127.0.0.1:{port}"
-    server.should_exit = True
-    thread.join(10.0)
 
 
 def search(url: str, run_id: str, epochs: int) -> None:
