@@ -3,7 +3,7 @@
 from fastapi import Request
 
 from api.headers import TAG
-from api.shared import Store
+from api.shared import RunId, Store
 from tradeopt.services import views
 
 
@@ -15,7 +15,7 @@ class NotModifiedError(Exception):
         super().__init__(tag)
 
 
-def send_once(request: Request, database: Store, run_id: str) -> None:
+def send_once(request: Request, database: Store, run_id: RunId) -> None:
     """Give the results of a run that has ended a tag, and send them only where that is new."""
     result = views.tag(database, run_id)
     if result is None:

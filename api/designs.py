@@ -7,8 +7,8 @@ from fastapi import APIRouter, Depends, Path, Query, Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from api.caching import send_once
-from api.models import DesignTold, SheetTold, TableTold
-from api.shared import Store
+from api.models import DesignTold, NearestTold, SheetTold, TableTold
+from api.shared import RunId, Store
 from tradeopt.errors import Problem, near
 from tradeopt.report.section import Plain
 from tradeopt.report.table import table_csv, table_json, table_parquet
@@ -101,14 +101,21 @@ Asked = Annotated[TableAsked, Query()]
 
 
 @router.get("/front", response_class=Response, responses=TABLE, openapi_extra=BOUNDS)
-def front(database: Store, run_id: str, asked: Asked) -> Response:
+def front(database: Store, run_id: RunId, asked: Asked) -> Response:
     """Tell the front: designs that keep every limit and that no other one beats."""
     picked = tables.front_table(database, run_id, asked.wish())
     return _written(picked, asked.format, views.run_provenance(database, run_id), "front")
 
 
+@router.get("/nearest", response_class=Response, responses={200: {"model": NearestTold}})
+def nearest(database: Store, run_id: RunId) -> Response:
+    """Tell the designs that come nearest to the limits, and which limits to relax for them."""
+    picked, way_out = tables.nearest_table(database, run_id)
+    return _json(picked, views.run_provenance(database, run_id) | {"way_out": way_out})
+
+
 @router.get("/designs", response_class=Response, responses=TABLE, openapi_extra=BOUNDS)
-def designs(database: Store, run_id: str, asked: Asked) -> Response:
+def designs(database: Store, run_id: RunId, asked: Asked) -> Response:
     """Tell the designs that a run has kept."""
     picked = tables.tried_table(database, run_id, asked.wish())
     return _written(picked, asked.format, views.run_provenance(database, run_id), "designs")
@@ -116,8 +123,7 @@ def designs(database: Store, run_id: str, asked: Asked) -> Response:
 
 def _written(picked: Picked, form: str, made_from: Plain, name: str) -> Response:
     if form == "json":
-        more = made_from | {"total": picked.total, "next": picked.next_offset}
-        return Response(table_json(picked.table, more), media_type="application/json")
+        return _json(picked, made_from)
     file = quote(f"{made_from['run']}-{name}.{form}")
     headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{file}"}
     if form == "csv":
@@ -127,13 +133,18 @@ def _written(picked: Picked, form: str, made_from: Plain, name: str) -> Response
     return Response(content, headers=headers, media_type=PARQUET)
 
 
+def _json(picked: Picked, more: Plain) -> Response:
+    told = more | {"total": picked.total, "next": picked.next_offset}
+    return Response(table_json(picked.table, told), media_type="application/json")
+
+
 @router.get("/designs/{number}", response_model=DesignTold)
-def design(database: Store, run_id: str, number: DesignNumber) -> Plain:
+def design(database: Store, run_id: RunId, number: DesignNumber) -> Plain:
     """Tell one design."""
     return views.design_view(database, run_id, number)
 
 
 @router.get("/designs/{number}/sheet", response_model=SheetTold)
-def sheet(database: Store, run_id: str, number: DesignNumber) -> Plain:
+def sheet(database: Store, run_id: RunId, number: DesignNumber) -> Plain:
     """Tell all there is to say of one design."""
     return sheets.sheet_of(database, run_id, number)

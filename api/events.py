@@ -8,7 +8,7 @@ from fastapi import APIRouter, Depends, Header
 from fastapi.concurrency import run_in_threadpool
 from fastapi.sse import EventSourceResponse, ServerSentEvent
 
-from api.shared import Store
+from api.shared import RunId, Store
 from tradeopt.services import views
 from tradeopt.services.events import Watch
 
@@ -20,7 +20,7 @@ router = APIRouter(prefix="/v1/runs", tags=["runs"])
 
 def watch(
     database: Store,
-    run_id: str,
+    run_id: RunId,
     last: Annotated[int, Header(alias="Last-Event-ID", ge=0, lt=2**63)] = 0,
 ) -> Watch:
     """Begin to watch a run; whatever is wrong is told before the first event."""

@@ -4,6 +4,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from tradeopt.services.submission import Asked, BudgetAsked
+
 MOST_DESIGNS = 10**12
 LONGEST_STUDY = 262_144
 LONGEST_FILE = 5_000_000
@@ -17,8 +19,16 @@ Files = Annotated[
         Annotated[str, Field(max_length=255)],
         Annotated[str, Field(max_length=LONGEST_FILE)],
     ],
-    Field(default_factory=dict, max_length=MOST_FILES),
+    Field(max_length=MOST_FILES),
 ]
+"""Contents of files by name."""
+
+
+Changes = Annotated[
+    dict[str, Annotated[str, Field(max_length=200)]],
+    Field(max_length=1000, examples=[{"robot.battery.parallel": "14"}]),
+]
+"""Values by path, as the study file would say them."""
 
 
 class Given(BaseModel):
@@ -37,7 +47,7 @@ class StudyGiven(Given):
     """A study file and the files that it names."""
 
     study: Annotated[str, Field(description="The study file.", max_length=LONGEST_STUDY)]
-    files: Files
+    files: Files = {}
 
 
 class BudgetGiven(Given):
@@ -49,25 +59,39 @@ class BudgetGiven(Given):
         bool, Field(description="Do not stop early once the front has stopped growing.")
     ] = False
 
+    def budget(self) -> BudgetAsked:
+        """Say it as the service wants it."""
+        return BudgetAsked(self.time, self.designs, self.to_the_end)
+
 
 class SubmissionGiven(StudyGiven, BudgetGiven):
     """A study that is to be searched."""
 
     seed: Annotated[int | None, Field(ge=0, le=2**63 - 1)] = None
+    picks: Annotated[
+        list[Changes],
+        Field(
+            max_length=100,
+            description="Designs to try and keep: variables that differ from the baseline.",
+        ),
+    ] = []
+    reuse: Annotated[
+        str | None, Field(max_length=200, description="Run whose designs are begun with.")
+    ] = None
+
+    def asked(self) -> Asked:
+        """Say it as the service wants it."""
+        return Asked(
+            self.study, self.files, self.budget(), self.seed, tuple(self.picks), self.reuse
+        )
 
 
 class EvaluationGiven(StudyGiven):
     """A study of which one design is to be evaluated."""
 
     set: Annotated[
-        dict[str, Annotated[str, Field(max_length=200)]],
-        Field(
-            default_factory=dict,
-            max_length=1000,
-            description="Values said otherwise, with their units, by path.",
-            examples=[{"robot.battery.parallel": "14"}],
-        ),
-    ]
+        Changes, Field(description="Values said otherwise, with their units, by path.")
+    ] = {}
 
 
 class ProblemPlace(Told):
@@ -203,6 +227,12 @@ class TableTold(Told):
     next: Annotated[int | None, Field(description="Offset of the rest.")]
     columns: list[ColumnTold]
     rows: list[list[Number]]
+
+
+class NearestTold(TableTold):
+    """The designs that come nearest to the limits, the best first."""
+
+    way_out: Annotated[str, Field(description="Which limits to relax; empty if one meets all.")]
 
 
 class DesignTold(Told):

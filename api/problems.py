@@ -1,11 +1,11 @@
 """Errors as problem documents (RFC 9457)."""
 
+import json
 from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
 from api.caching import NotModifiedError
@@ -52,7 +52,7 @@ def problem(
     *,
     kind: str = UNNAMED,
     headers: Mapping[str, str] | None = None,
-) -> JSONResponse:
+) -> Response:
     """
     Make the answer that tells of a problem.
 
@@ -71,7 +71,7 @@ def problem(
 
     Returns
     -------
-    JSONResponse
+    Response
         The answer.
     """
     content: dict[str, object] = {
@@ -84,14 +84,15 @@ def problem(
         content["errors"] = list(errors)
     # an answer to a fault is made outside of the layer that sets the headers
     told = STRICT | dict(headers or HEADERS.get(status, {}))
-    return JSONResponse(content, status, headers=told, media_type=PROBLEM)
+    # in ASCII, since what came may hold what no answer can be written with
+    return Response(json.dumps(content), status, headers=told, media_type=PROBLEM)
 
 
 def tell_problems(app: FastAPI) -> None:
     """Let an app answer every error with a problem document."""
 
     @app.exception_handler(TradeoptError)
-    def refused(request: Request, error: TradeoptError) -> JSONResponse:
+    def refused(request: Request, error: TradeoptError) -> Response:
         status = next(told for kind, told in STATUSES.items() if isinstance(error, kind))
         problems = error.problems if isinstance(error, ProblemsError) else ()
         about_study = isinstance(error, StudyError | ChainError)
@@ -101,11 +102,11 @@ def tell_problems(app: FastAPI) -> None:
         return problem(status, str(error), errors, kind=kind)
 
     @app.exception_handler(HTTPException)
-    def misled(_request: Request, error: HTTPException) -> JSONResponse:
+    def misled(_request: Request, error: HTTPException) -> Response:
         return problem(HTTPStatus(error.status_code), error.detail, headers=error.headers)
 
     @app.exception_handler(RequestValidationError)
-    def misread(_request: Request, error: RequestValidationError) -> JSONResponse:
+    def misread(_request: Request, error: RequestValidationError) -> Response:
         errors = [_misread(one["loc"], one["msg"]) for one in error.errors()]
         detail = "; ".join(str(one["detail"]) for one in errors)
         return problem(HTTPStatus(422), detail, errors)
@@ -115,7 +116,7 @@ def tell_problems(app: FastAPI) -> None:
         return Response(status_code=HTTPStatus.NOT_MODIFIED, headers={"ETag": error.tag})
 
     @app.exception_handler(Exception)
-    def fault(_request: Request, _error: Exception) -> JSONResponse:
+    def fault(_request: Request, _error: Exception) -> Response:
         detail = "a fault of the service; its log says where"
         return problem(HTTPStatus.INTERNAL_SERVER_ERROR, detail)
 

@@ -15,10 +15,9 @@ from api.models import (
     StudyTold,
     SubmissionGiven,
 )
-from api.shared import STUDY, Store
+from api.shared import STUDY, RunId, Store
 from tradeopt.report.section import Plain
 from tradeopt.services import asked, runs, submission, views
-from tradeopt.services.submission import Asked, BudgetAsked
 
 YAML = {"application/yaml", "application/x-yaml", "text/yaml"}
 
@@ -46,7 +45,7 @@ async def submitted(request: Request) -> SubmissionGiven:
     kind = request.headers.get("Content-Type", "").partition(";")[0].strip().lower()
     try:
         if kind in YAML:
-            given = SubmissionGiven(study=body.decode("utf-8-sig"), files={})
+            given = SubmissionGiven(study=body.decode("utf-8-sig"))
         else:
             given = SubmissionGiven.model_validate_json(body)
     except UnicodeDecodeError as error:
@@ -67,8 +66,7 @@ def submit(
     key: Key = None,
 ) -> Plain:
     """Search a study; the same study with the same seed is the same run."""
-    budget = BudgetAsked(given.time, given.designs, given.to_the_end)
-    run = submission.submit(database, Asked(given.study, given.files, budget, given.seed), key)
+    run = submission.submit(database, given.asked(), key)
     return _accepted(views.run_view(database, run.id), answer)
 
 
@@ -84,7 +82,7 @@ def listed(
     database: Store,
     answer: Response,
     limit: Annotated[int, Query(ge=1, le=200)] = 50,
-    cursor: Annotated[str | None, Query(max_length=200)] = None,
+    cursor: Annotated[str | None, Query(max_length=200, pattern=r"^[^\x00]+$")] = None,
 ) -> Plain:
     """List runs, the newest first."""
     items, after = views.page_view(database, limit, cursor)
@@ -95,14 +93,14 @@ def listed(
 
 
 @router.get("/{run_id}", response_model=RunInFull)
-def one_run(database: Store, run_id: str) -> Plain:
+def one_run(database: Store, run_id: RunId) -> Plain:
     """Tell how a run stands, and how its front has grown."""
     growth = {"growth_by_epoch": views.growth_view(database, run_id)}
     return views.run_view(database, run_id) | growth
 
 
 @router.post("/{run_id}/stop", status_code=status.HTTP_202_ACCEPTED, response_model=RunTold)
-def stop(database: Store, run_id: str, answer: Response) -> Plain:
+def stop(database: Store, run_id: RunId, answer: Response) -> Plain:
     """Ask a run to stop; what it has found stays, and it can go on later."""
     runs.stop(database, run_id)
     return _accepted(views.run_view(database, run_id), answer)
@@ -111,17 +109,16 @@ def stop(database: Store, run_id: str, answer: Response) -> Plain:
 @router.post("/{run_id}/resume", status_code=status.HTTP_202_ACCEPTED, response_model=RunTold)
 def resume(
     database: Store,
-    run_id: str,
+    run_id: RunId,
     answer: Response,
     given: Annotated[BudgetGiven | None, Body()] = None,
 ) -> Plain:
     """Go on with a run; its budget is over all sessions, and what was spent stays spent."""
-    budget = BudgetAsked(**given.model_dump()) if given else BudgetAsked()
-    submission.resume(database, run_id, budget)
+    submission.resume(database, run_id, (given or BudgetGiven()).budget())
     return _accepted(views.run_view(database, run_id), answer)
 
 
 @router.get("/{run_id}/study", response_model=StudyTold, dependencies=[Depends(send_once)])
-def study(database: Store, run_id: str) -> Plain:
+def study(database: Store, run_id: RunId) -> Plain:
     """Give back the study of a run, with the files that it names."""
     return asked.asked_by(database, run_id)

@@ -4,7 +4,7 @@ from ipaddress import ip_address
 from typing import Annotated
 from urllib.parse import urlsplit
 
-from fastapi import Depends, Request
+from fastapi import Depends, Path, Request
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
 from tradeopt.services import tokens
@@ -13,6 +13,9 @@ from tradeopt.store.database import Database
 
 STUDY = "study"
 """Under this name a request keeps the study that came with it, to tell its problems."""
+
+RunId = Annotated[str, Path(min_length=1, max_length=200, pattern=r"^[^\x00]+$")]
+"""Name of a run; a database cannot even be asked for one with a zero byte."""
 
 SAFE = {"GET", "HEAD", "OPTIONS"}
 """Methods that change nothing."""

@@ -24,6 +24,7 @@ from tradeopt.errors import (
 from tradeopt.report.amount import Amount
 from tradeopt.report.html import sheet_html
 from tradeopt.report.terminal import Look, sheet_text
+from tradeopt.search.plan import SearchPlan
 from tradeopt.services import runs, tokens
 from tradeopt.services.lookup import find
 from tradeopt.services.runs import Step
@@ -33,6 +34,7 @@ from tradeopt.store.runs import Budget, RunState
 from tradeopt.study.read import load, loads
 
 STUDY = load("levee_rounds")
+TINY = SearchPlan(seed=7, method="trials", population=4, islands=1, evaluations=8)
 
 
 def work(url: str, run_id: str, read_study: StudyReader) -> None:
@@ -47,8 +49,9 @@ def work(url: str, run_id: str, read_study: StudyReader) -> None:
     database.close()
 
 
-def start(database: Database, study: StudyLike) -> str:
-    return runs.start_or_resume(database, study, plan=SMALL, budget=Budget(None, 128)).id
+def start(database: Database, study: StudyLike, plan: SearchPlan = SMALL) -> str:
+    budget = Budget(None, plan.epoch_size)
+    return runs.start_or_resume(database, study, plan=plan, budget=budget).id
 
 
 class Home:
@@ -58,7 +61,7 @@ class Home:
         self.url = url
         self.database = Database(url)
         self.client = tradeopt.Client(address, patience=5.0)
-        self.levee = start(self.database, STUDY)
+        self.levee = start(self.database, STUDY, TINY)
         work(url, self.levee, loads)
         self.toy = start(self.database, ToyStudy())
         work(url, self.toy, read_toy)
@@ -127,6 +130,35 @@ def test_all_pages_of_designs_are_fetched(home: Home, monkeypatch: pytest.Monkey
     monkeypatch.setattr("tradeopt.client._PAGE", 50)
     assert home.client.designs(home.toy).equals(whole)
     assert len(whole) == 128
+
+
+def test_where_no_design_meets_every_limit_there_is_a_way_out(home: Home) -> None:
+    text = STUDY.text.replace('endurance: ">= 4 h"', 'endurance: ">= 400 h"')
+    assert text != STUDY.text
+    run_id = start(home.database, loads(text, STUDY.files), TINY)
+    work(home.url, run_id, loads)
+    assert len(home.client.front(run_id)) == 0
+    nearest = home.client.nearest(run_id)
+    assert len(nearest) == TINY.population
+    assert (nearest["left.endurance [h]"] < 0.0).all()
+    way_out = nearest.attrs["way_out"]
+    assert "would meet every limit if relaxed in this order: " in way_out
+    assert "endurance >= " in way_out
+    assert home.client.nearest(home.levee).attrs["way_out"] == ""
+
+
+def test_designs_are_picked_and_reused(home: Home) -> None:
+    cells = "robot.battery.parallel"
+    run = home.client.submit(STUDY, designs=8, seed=9, picked=[{cells: "14"}], reuse=home.levee)
+    assert f"of run {home.levee} scored again" in run["began_with"]
+    started = find(home.database, run.id).run.start
+    place = [one.path for one in STUDY.problem.variables].index(cells)
+    assert started.origins[:3] == ("baseline", "picked", "reused")
+    assert started.values[1, place] == 14.0
+    with pytest.raises(StudyError, match="got a path that no variable has"):
+        home.client.submit(STUDY, picked=[{"robot.battery.paralel": "14"}])
+    with pytest.raises(MissingError, match="got 'levee-rounds-99'"):
+        home.client.submit(STUDY, reuse="levee-rounds-99")
 
 
 def test_a_sheet_shows_itself_as_on_the_spot(home: Home) -> None:

@@ -65,6 +65,8 @@ class Client:
         designs: int | None = None,
         seed: int | None = None,
         to_the_end: bool = False,
+        picked: Sequence[Mapping[str, str]] = (),
+        reuse: RunStatus | str | None = None,
         files: Mapping[str, str] | None = None,
     ) -> RunStatus:
         """
@@ -82,6 +84,10 @@ class Client:
             Start of all chance; that of the study unless given.
         to_the_end : bool
             Do not stop early once the front has stopped growing.
+        picked : sequence of mapping
+            Designs to try and keep: values of variables that differ from the baseline.
+        reuse : RunStatus or str, optional
+            A run, whose designs are scored again and begun with.
         files : mapping of str to str, optional
             Files that the text of a study names; those of a study file are found beside it.
 
@@ -100,6 +106,8 @@ class Client:
             "designs": designs,
             "seed": seed,
             "to_the_end": to_the_end,
+            "picks": [dict(one) for one in picked],
+            "reuse": reuse.id if isinstance(reuse, RunStatus) else reuse,
         }
         key = {"Idempotency-Key": token_hex(16)}
         return RunStatus(self._transport.json("POST", "/v1/runs", json=body, headers=key))
@@ -246,22 +254,36 @@ class Client:
             asked["columns"] = ",".join(dict.fromkeys(("design", *columns)))
         return self._table(f"{_path(run)}/designs", asked)
 
-    def _table(self, path: str, asked: Mapping[str, str]) -> "pd.DataFrame":
-        import pandas as pd  # noqa: PLC0415 - an extra, and slow to import
+    def nearest(self, run: RunStatus | str) -> "pd.DataFrame":
+        """
+        Return the designs that come nearest to the limits (extra: pandas).
 
+        Parameters
+        ----------
+        run : RunStatus or str
+            Which run.
+
+        Returns
+        -------
+        DataFrame
+            The best first; where no design meets every limit, ``.attrs["way_out"]`` says which
+            limits to relax, and to what.
+        """
+        told = self._transport.json("GET", f"{_path(run)}/nearest")
+        table = _frame(told["columns"], told["rows"])
+        table.attrs["way_out"] = told["way_out"]
+        return table
+
+    def _table(self, path: str, asked: Mapping[str, str]) -> "pd.DataFrame":
         rows: list[list[float | None]] = []
+        columns: list[dict[str, Any]] = []
         offset: int | None = 0
-        columns: tuple[Column, ...] = ()
         while offset is not None:
             page = {**asked, "limit": str(_PAGE), "offset": str(offset)}
             told = self._transport.json("GET", path, params=page)
-            columns = tuple(
-                Column(**{**one, "choices": tuple(one["choices"])}) for one in told["columns"]
-            )
+            columns, offset = told["columns"], told["next"]
             rows += told["rows"]
-            offset = told["next"]
-        numbers = np.array(rows, dtype=np.float64).reshape(-1, len(columns))
-        return pd.DataFrame(DesignTable(columns, numbers).shown()).set_index("design")
+        return _frame(columns, rows)
 
     def sheet(self, run: RunStatus | str, number: int) -> SheetTold:
         """Return all there is to say of one design."""
@@ -277,6 +299,16 @@ class Client:
         """Evaluate the study's own design, or that with some values said otherwise."""
         body = {**_text_and_files(study, files or {}), "set": dict(changes or {})}
         return SheetTold(self._transport.json("POST", "/v1/evaluate", json=body))
+
+
+def _frame(
+    columns: Sequence[Mapping[str, Any]], rows: Sequence[Sequence[float | None]]
+) -> "pd.DataFrame":
+    import pandas as pd  # noqa: PLC0415 - an extra, and slow to import
+
+    meant = tuple(Column(**{**one, "choices": tuple(one["choices"])}) for one in columns)
+    numbers = np.array(rows, dtype=np.float64).reshape(-1, len(meant))
+    return pd.DataFrame(DesignTable(meant, numbers).shown()).set_index("design")
 
 
 def _path(run: RunStatus | str) -> str:

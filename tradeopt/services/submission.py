@@ -3,12 +3,12 @@
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import astuple, dataclass, field
+from dataclasses import asdict, dataclass, field
 
 from tradeopt import units
 from tradeopt.errors import Problem, ProblemsError, UnitError
 from tradeopt.services import runs
-from tradeopt.services.starts import budget_of, plan_of
+from tradeopt.services.starts import budget_of, from_baseline, picked_by_hand, plan_of, reusing
 from tradeopt.store import runs as store
 from tradeopt.store import submissions
 from tradeopt.store.database import Database
@@ -54,18 +54,24 @@ class Asked:
         How long to search.
     seed : int or None
         Start of all chance; that of the study where None.
+    picks : tuple of mapping
+        Designs to try and keep: values of variables that differ from the baseline.
+    reuse : str or None
+        Name of a run, whose designs are scored again and begun with.
     """
 
     study: str
     files: Mapping[str, str] = field(default_factory=dict)
     budget: BudgetAsked = BudgetAsked()
     seed: int | None = None
+    picks: tuple[Mapping[str, str], ...] = ()
+    reuse: str | None = None
 
     @property
     def digest(self) -> str:
         """SHA-256 of all of it."""
-        said = [self.study, sorted(self.files.items()), astuple(self.budget), self.seed]
-        return hashlib.sha256(json.dumps(said).encode("ascii")).hexdigest()
+        said = json.dumps(asdict(self), sort_keys=True)
+        return hashlib.sha256(said.encode("ascii")).hexdigest()
 
 
 def submit(database: Database, asked: Asked, key: str | None = None) -> Run:
@@ -90,7 +96,9 @@ def submit(database: Database, asked: Asked, key: str | None = None) -> Run:
     Raises
     ------
     StudyError
-        With every problem of the study.
+        With every problem of the study, or of the designs that were picked.
+    NotFoundError
+        When there is no run to reuse.
     BudgetError
         When nothing says how long to search.
     SubmissionError
@@ -98,10 +106,7 @@ def submit(database: Database, asked: Asked, key: str | None = None) -> Run:
     """
     known = submissions.find(database, key) if key is not None else None
     if known is None:
-        study = loads(asked.study, asked.files)
-        budget = _budget(asked.budget, budget_of(study))
-        plan = plan_of(study, seed=asked.seed)
-        run = runs.start_or_resume(database, study, plan=plan, budget=budget)
+        run = _started(database, asked)
         if key is None:
             return run
         known = submissions.save(database, key, Submission(asked.digest, run.id))
@@ -109,6 +114,20 @@ def submit(database: Database, asked: Asked, key: str | None = None) -> Run:
         want = "a key that was not used before, or the study it was used for"
         raise SubmissionError((Problem("Idempotency-Key", f"one of {known.run_id}", want),))
     return store.get(database, known.run_id)
+
+
+def _started(database: Database, asked: Asked) -> Run:
+    study = loads(asked.study, asked.files)
+    start = from_baseline(study.problem, [picked_by_hand(study, one) for one in asked.picks])
+    if asked.reuse is not None:
+        start = reusing(database, study.problem, start, asked.reuse)
+    return runs.start_or_resume(
+        database,
+        study,
+        plan=plan_of(study, seed=asked.seed),
+        budget=_budget(asked.budget, budget_of(study)),
+        start=start,
+    )
 
 
 def resume(database: Database, run_id: str, budget: BudgetAsked) -> Run:

@@ -11,6 +11,8 @@ from tradeopt.arrays import Flags
 from tradeopt.errors import Problem, ProblemsError, UnitError, near
 from tradeopt.report.table import FEASIBLE, Column, DesignTable, design_table
 from tradeopt.search.front import minimised
+from tradeopt.services import runs
+from tradeopt.services.lookup import NEAREST, find
 from tradeopt.store import listing, results
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
@@ -96,6 +98,29 @@ def front_table(database: Database, run_id: str, wish: TableWish) -> Picked:
     front = results.last_epoch(database, run).front
     order = np.argsort(minimised(front.objectives, run.objectives)[:, 0], kind="stable")
     return _picked(design_table(run, front.take(order)), wish)
+
+
+def nearest_table(database: Database, run_id: str) -> tuple[Picked, str]:
+    """
+    Tell the designs that come nearest to the limits, and which limits would let one of them pass.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run_id : str
+        Which run.
+
+    Returns
+    -------
+    tuple of Picked and str
+        The designs, the best first, and the way out in a sentence; empty where some design meets
+        every limit.
+    """
+    found = find(database, run_id)
+    nearest = runs.nearest(database, run_id, NEAREST)
+    way_out = "" if found.standing.front_size else found.way_out()
+    return _picked(design_table(found.run, nearest), TableWish()), way_out
 
 
 def tried_table(database: Database, run_id: str, wish: TableWish) -> Picked:
