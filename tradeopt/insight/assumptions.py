@@ -18,6 +18,9 @@ ASKED = ("gaits", "mission", "upkeep", "robot.frame", "robot.layout", "stages.ch
 NATURE = ("surroundings.gravity",)
 """Numbers that nobody doubts."""
 
+PLACED = ("mount",)
+"""Slots that say where a part sits, which a drawing fixes."""
+
 DRAWN = ("m", "rad")
 """Units of what a drawing fixes."""
 
@@ -143,7 +146,8 @@ def _parts(problem: CompiledStudy, design: Array) -> Iterator[tuple[str, Part]]:
 def _parameters(problem: CompiledStudy) -> Iterator[tuple[str, str, Number | Row]]:
     """Yield every number and row of a table with the name of its like and its own path."""
     for filled in problem.layout.slots:
-        for place in filled.places:
+        places = () if filled.slot.name in PLACED else filled.places
+        for place in places:
             every = {one.name: one for kind in place.kinds for one in kind.parameters}
             for name, parameter in every.items():
                 if isinstance(parameter, Number | Row) and not place.path.startswith(ASKED):

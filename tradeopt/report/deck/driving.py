@@ -1,0 +1,110 @@
+"""Slides on what drives the design: limits, assumptions, mechanisms, what would change it."""
+
+from tradeopt import units
+from tradeopt.report.amount import Amount
+from tradeopt.report.deck.canvas import BODY, Canvas, bullets, table, text
+from tradeopt.report.deck.charts import BLUE, GREEN, VERMILLION, Axes, Bars, bars
+from tradeopt.report.review import Review
+from tradeopt.report.section import Section
+from tradeopt.report.view import spoken
+from tradeopt.search.stationary import STATIONARY
+
+
+def tight_limits(canvas: Canvas, review: Review) -> None:
+    """Tell the tightest limits and what moving them would win."""
+    found = review.insights.tight
+    active = [str(row[0]) for row in found.rows if isinstance(row[1], Amount) and row[1].value > 0.0]
+    title = f"The front is held back most by {active[0]}" if active else "No limit is active on the front"
+    slide = canvas.slide(title)
+    upper, lower = BODY.stack(0.76)
+    remark = (
+        f"Active in: share of the front. Won: what {review.chosen.name} would win per step that "
+        "the limit is relaxed by, the other objectives held; 0 where it does not hold it back"
+    )
+    table(slide, Section("tight_limits", "", found.heads, found.rows, remark), upper)
+    bullets(slide, _certainty(review), lower, 13)
+
+
+def _certainty(review: Review) -> list[str]:
+    insights = review.insights
+    points = [f"At {review.chosen.name}, {words}." for words in insights.exchange]
+    if insights.residual is None:
+        return [*points, "No prices are told: the design is not on a front."]
+    how = "no small change improves it" if insights.residual <= STATIONARY else (
+        "it could still be improved a little, so that its prices are rough")
+    return [*points, f"First-order conditions: {insights.residual:.2g} left, {how}."]
+
+
+def sensitivity(canvas: Canvas, review: Review) -> None:
+    """Show one assumption at a time."""
+    found = review.insights.tornado
+    objective = review.front.outline.objectives[0].name
+    name = spoken(objective)
+    if not found.rows:
+        canvas.slide(f"No assumption alone moves the {name}")
+        return
+    slide = canvas.slide(f"{str(found.rows[0][0]).capitalize()} moves the {name} most")
+    left, right = BODY.halves(0.5)
+    table(slide, found, left)
+    ends = {end: [_shown(row[2 + place]) for row in found.rows] for place, end in enumerate(("low end", "high end"))}
+    cell = found.rows[0][2]
+    unit = cell.shown_in if isinstance(cell, Amount) else ""
+    shown = Bars([str(row[0]) for row in found.rows], ends, (BLUE, VERMILLION), overlap=100)
+    bars(slide, shown, Axes("", f"change of {name} [{unit}]"), right)
+
+
+def spread(canvas: Canvas, review: Review) -> None:
+    """Show all assumptions at once."""
+    insights = review.insights
+    share = units.show(insights.meets_all, "1", 4, "%")
+    slide = canvas.slide(f"With every assumption off at once, {share} of draws keep all limits")
+    left, right = BODY.halves(0.5)
+    upper, lower = left.stack(0.4)
+    table(slide, insights.robust, upper)
+    table(slide, insights.variance, lower)
+    weak = sorted(insights.chances.items(), key=lambda one: one[1])[:12]
+    shown = Bars([spoken(name) for name, _ in weak], {"kept": [100.0 * value for _, value in weak]},
+                 (GREEN,), number_format="0.0")
+    bars(slide, shown, Axes("", "draws that keep the limit [%], the weakest", y_range=(0.0, 100.0)), right)
+
+
+def mechanisms(canvas: Canvas, review: Review) -> None:
+    """Tell what each mechanism is worth."""
+    found = review.insights.worth
+    slide = canvas.slide(
+        f"What each mechanism of {review.chosen.name} is worth" if found.rows
+        else "No mechanism of this study can be swapped"
+    )
+    upper, lower = BODY.stack(0.6) if review.insights.found.rows else (BODY, None)
+    if found.rows:
+        table(slide, found, upper)
+    if lower is not None:
+        table(slide, review.insights.found, lower)
+
+
+def flips(canvas: Canvas, review: Review) -> None:
+    """Tell what would change the recommendation."""
+    found = review.insights.flips
+    if not found.rows:
+        slide = canvas.slide("No single assumption changes the recommendation")
+        words = "No assumption alone, up to five times its assumed spread, makes the recommended design miss a limit or another one worth more."
+        if not review.chosen.sheet.feasible:
+            words = "There is no recommendation to change: no design meets every limit."
+        text(slide, words, BODY, 16)
+        return
+    name, _, _, change, then = found.rows[0]
+    slide = canvas.slide(f"{str(name).capitalize()} {change} is enough: {review.chosen.name} {then}"
+                         if str(then).startswith("misses")
+                         else f"{str(name).capitalize()} {change} is enough: {then}")
+    remark = (
+        "The smallest change of one assumption alone that makes the recommended design miss a "
+        "limit, or another pick or the baseline worth more by the weights that chose it (equal "
+        "shares of what the front spans); up to five times the assumed spread"
+    )
+    table(slide, Section("flips", "", found.heads, found.rows, remark), BODY)
+
+
+def _shown(cell: object) -> float:
+    if not isinstance(cell, Amount):
+        return float("nan")
+    return float(units.from_si(cell.value, cell.unit, cell.shown_in))

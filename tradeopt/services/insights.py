@@ -1,0 +1,238 @@
+"""What drives a design of a run: asks insight, and puts the answers in tables."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from tradeopt.arrays import Array, Flags
+from tradeopt.insight.assumptions import Assumption, Shifted, assumptions_of
+from tradeopt.insight.picks import merit
+from tradeopt.insight.spreads import (
+    Tornado,
+    drawn,
+    smallest_flips,
+    tornado,
+    variance_shares,
+)
+from tradeopt.insight.tightness import Prices, prices, tightness
+from tradeopt.insight.worth import found_with, worth
+from tradeopt.report import insights as tables
+from tradeopt.report.amount import Amount
+from tradeopt.report.front import FrontView
+from tradeopt.report.limits import ACTIVE
+from tradeopt.report.review import Insights
+from tradeopt.report.section import Section
+from tradeopt.search import front as fronts
+from tradeopt.search.stationary import Certificate, certify
+from tradeopt.study.compiled import CompiledStudy
+
+DRAWS = 256
+"""Draws of all assumptions at once; a power of two."""
+
+SHARED_OUT = 6
+"""Assumptions among which the variance is shared out: those with the largest swings."""
+
+SHARE_DRAWS = 64
+"""Draws for that, times the number of assumptions and two more; a power of two."""
+
+FARTHEST = 5.0
+"""Half spreads up to which a change of the recommendation is looked for."""
+
+MOST_FLIPS = 12
+"""Changes that are told, the smallest first."""
+
+
+@dataclass(frozen=True)
+class Subject:
+    """A design of a run that insight is asked about.
+
+    Attributes
+    ----------
+    problem : CompiledStudy
+        The study.
+    front, tried : FrontView
+        The front, or the nearest designs where it is empty, and all that the run keeps.
+    certificate : Certificate
+        First-order conditions of the front; without rows where they are not known.
+    number : int
+        Which design.
+    design : Array
+        Shape (variable,).
+    rivals : tuple of Array
+        Designs that it is recommended over, each of shape (variable,).
+    rival_names : tuple of str
+        What they are called.
+    """
+
+    problem: CompiledStudy
+    front: FrontView
+    tried: FrontView
+    certificate: Certificate
+    number: int
+    design: Array
+    rivals: tuple[Array, ...]
+    rival_names: tuple[str, ...]
+
+    @cached_property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """What the study takes for granted and that moves the design at all."""
+        every = assumptions_of(self.problem, self.design)
+        swing = tornado(self.shifted(self.design, every), len(every)).swing()
+        return tuple(one for one, moves in zip(every, swing.any(axis=1), strict=True) if moves)
+
+    def shifted(self, design: Array, assumptions: Sequence[Assumption]) -> Shifted:
+        """Return the response of a design."""
+        return Shifted(self.problem, design, tuple(assumptions))
+
+    @cached_property
+    def response(self) -> Shifted:
+        """That of the design itself."""
+        return self.shifted(self.design, self.assumptions)
+
+    @cached_property
+    def tornado(self) -> Tornado:
+        """One assumption at a time."""
+        return tornado(self.response, len(self.assumptions))
+
+    @property
+    def wanted(self) -> int:
+        """How many outcomes are objectives; the others are violations."""
+        return len(self.problem.objectives)
+
+    def costs(self, outcomes: Array) -> Array:
+        """Return the objectives of outcomes so that less is better."""
+        return fronts.minimised(outcomes[:, : self.wanted], self.problem.objectives)
+
+    def prices(self) -> Prices | None:
+        """Return what limits cost it; None where it is not on the front."""
+        designs = self.front.designs
+        if self.number in self.certificate.numbers:
+            return prices(self.problem, designs, self.certificate, self.number)
+        rows = np.flatnonzero(designs.numbers == self.number)
+        if not rows.size or not designs.feasible[rows[0]]:
+            return None
+        found = certify(self.problem, designs, (int(rows[0]), len(designs)))
+        return prices(self.problem, designs, found, self.number) if len(found.numbers) else None
+
+
+def insights_of(subject: Subject, seed: int) -> Insights:
+    """
+    Say what drives a design.
+
+    Parameters
+    ----------
+    subject : Subject
+        The design.
+    seed : int
+        Start of all chance.
+
+    Returns
+    -------
+    Insights
+        As tables; the same seed gives the same ones.
+    """
+    problem, quantities = subject.problem, subject.problem.chain.quantities
+    at = subject.prices()
+    near = tightness(subject.front.designs.violations, ACTIVE)
+    samples = drawn(subject.response, len(subject.assumptions), DRAWS, seed)
+    missed = samples[:, subject.wanted :]
+    kept = missed <= 0.0
+    names = [one.name for one in problem.limits]
+    return Insights(
+        tight=tables.tight_section(problem, quantities, near, at),
+        exchange=tuple(tables.exchange_words(problem, quantities, at)) if at else (),
+        residual=at.residual if at else None,
+        tornado=tables.tornado_section(problem, quantities, subject.assumptions, subject.tornado),
+        robust=tables.robust_section(problem, quantities, subject.tornado.nominal, samples),
+        variance=_variance(subject, seed),
+        ranges=dict(zip(names, _ranges(subject, missed), strict=True)),
+        chances=dict(zip(names, kept.mean(axis=0).tolist(), strict=True)),
+        meets_all=float(kept.all(axis=1).mean()),
+        flips=tables.flips_section(_flips(subject)),
+        worth=tables.worth_section(problem, quantities, worth(problem, subject.design)),
+        found=tables.found_section(problem, quantities, found_with(problem, subject.tried.designs)),
+    )
+
+
+def _ranges(subject: Subject, missed: Array) -> list[tuple[Amount, Amount]]:
+    """Return the values of limits that are kept the better way in one and in nine of ten draws."""
+    quantities = subject.problem.chain.quantities
+    found = []
+    for limit, column in zip(subject.problem.limits, missed.T, strict=True):
+        sign = 1.0 if limit.at_most else -1.0
+        good, bad = (
+            limit.value + sign * limit.scale * float(np.quantile(column, share))
+            for share in (0.1, 0.9)
+        )
+        quantity = tables.bounded(quantities, limit.name)
+        found.append((tables.amount_of(quantity, good), tables.amount_of(quantity, bad)))
+    return found
+
+
+def _variance(subject: Subject, seed: int) -> Section:
+    """Share out the variance of the first objective among what moves it most."""
+    size = -subject.tornado.swing()[:, 0]
+    chosen = [subject.assumptions[n] for n in np.argsort(size, kind="stable")[:SHARED_OUT]]
+    if not chosen:
+        return tables.variance_section(subject.problem.objectives[0].name, (), None)
+    response = subject.shifted(subject.design, chosen)
+    found = variance_shares(
+        lambda shifts: subject.costs(response(shifts))[:, :1], len(chosen), SHARE_DRAWS, seed
+    )
+    return tables.variance_section(subject.problem.objectives[0].name, chosen, found)
+
+
+def _flips(subject: Subject) -> list[tuple[tables.Cell, ...]]:
+    """Find what would turn the recommendation, the smallest change first."""
+    nominal = subject.tornado.nominal[subject.wanted :]
+    if np.any(nominal > 0.0):
+        return []
+    count = len(subject.assumptions)
+    missing = smallest_flips(
+        lambda shifts: -subject.response(shifts)[:, subject.wanted :].max(axis=1, initial=-1.0),
+        count,
+        FARTHEST,
+    )
+    rows = [(shift, place, _missed_words(subject, place, shift)) for place, shift in _told(missing)]
+    for rival, name in zip(subject.rivals, subject.rival_names, strict=True):
+        lead = smallest_flips(_Lead(subject, rival), count, FARTHEST)
+        rows += [(shift, place, f"{name} is worth more") for place, shift in _told(lead)]
+    rows.sort(key=lambda row: abs(row[0]))
+    return [
+        tables.flip_row(subject.assumptions[place], shift, words)
+        for shift, place, words in rows[:MOST_FLIPS]
+    ]
+
+
+def _told(flips: Array) -> list[tuple[int, float]]:
+    return [(int(place), float(flips[place, end])) for place, end in np.argwhere(~np.isnan(flips))]
+
+
+def _missed_words(subject: Subject, place: int, shift: float) -> str:
+    """Say which limit is missed first."""
+    shifts = np.zeros((1, len(subject.assumptions)))
+    shifts[0, place] = shift
+    missed = subject.response(shifts)[0, subject.wanted :]
+    return f"misses {tables.spoken(subject.problem.limits[int(missed.argmax())].name)}"
+
+
+@dataclass(frozen=True)
+class _Lead:
+    """How far a design leads a rival, by the weights that made it the recommended one."""
+
+    subject: Subject
+    rival: Array
+
+    def __call__(self, shifts: Array) -> Array:
+        subject = self.subject
+        front = fronts.minimised(
+            subject.front.designs.objectives, subject.problem.objectives
+        )
+        other = subject.shifted(self.rival, subject.assumptions)(shifts)
+        own = merit(subject.costs(subject.response(shifts)), front)
+        lead = merit(subject.costs(other), front) - own
+        fails: Flags = other[:, subject.wanted :].max(axis=1, initial=-1.0) > 0.0
+        # a rival that misses a limit does not lead, whatever it is worth
+        return np.where(fails, np.maximum(lead, 0.0), lead)
