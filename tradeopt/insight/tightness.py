@@ -4,11 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tradeopt.arrays import Array
-from tradeopt.search import front as fronts
+from tradeopt.arrays import Array, Codes
 from tradeopt.search.designs import Designs
-from tradeopt.search.stationary import LEAST_WEIGHT, Certificate, limit_prices
-from tradeopt.search.targets import scale_of
+from tradeopt.search.stationary import Certificate, limit_prices
 from tradeopt.study.problem import Problem
 
 
@@ -59,32 +57,54 @@ def tightness(violations: Array, active: float) -> Tightness:
     )
 
 
+LEAST_SHARE = 0.01
+"""Weight below which an objective does not count for prices: the design is stuck in it, and what
+one unit of it is worth cannot be told from slopes."""
+
+NEIGHBOURS = 6
+"""Designs on either side from which the trade along a front is told."""
+
+
 @dataclass(frozen=True)
 class Prices:
-    """What one design of a front would win if it were held back less.
+    """What each limit costs the designs of a front.
 
     Attributes
     ----------
-    residual : float
-        What is left of the first-order conditions; see `Certificate`. The prices of a design far
-        from 0 are rough.
+    numbers : Codes
+        Shape (design,): which designs.
+    residual : Array
+        Shape (design,): what is left of the first-order conditions; see `Certificate`. The prices
+        of a design far from 0 are rough.
     limits : Array
-        Shape (limit, objective): how much better the objective gets, in its SI unit, by SI unit
-        that the limit is relaxed by, the other objectives held; NaN where the objective has no
-        weight in this design.
-    exchange : Array
-        Shape (objective given up, objective won): the same where an objective gives way by its SI
-        unit.
+        Shape (design, limit, objective): how much better the objective gets, in its SI unit, by SI
+        unit that the limit is relaxed by, the other objectives held; NaN where the objective has
+        next to no weight in this design.
     """
 
-    residual: float
+    numbers: Codes
+    residual: Array
     limits: Array
-    exchange: Array
+
+    def of(self, number: int) -> Array:
+        """Return those of one design, shape (limit, objective)."""
+        rows = np.flatnonzero(self.numbers == number)
+        missing = np.full(self.limits.shape[1:], np.nan)
+        return self.limits[rows[0]] if rows.size else missing
+
+    @property
+    def usual(self) -> Array:
+        """Return the middle price among the designs that a limit costs something, (limit, ...)."""
+        paid = np.where(self.limits > 0.0, self.limits, np.nan)
+        middle = np.full(paid.shape[1:], 0.0)
+        some = np.isfinite(paid).any(axis=0)
+        middle[some] = np.nanmedian(paid[:, some], axis=0)
+        return middle
 
 
-def prices(problem: Problem, front: Designs, certificate: Certificate, number: int) -> Prices:
+def prices(problem: Problem, front: Designs, certificate: Certificate) -> Prices:
     """
-    Say what each limit costs one design.
+    Say what each limit costs the designs of a front.
 
     Parameters
     ----------
@@ -94,27 +114,48 @@ def prices(problem: Problem, front: Designs, certificate: Certificate, number: i
         The whole front.
     certificate : Certificate
         First-order conditions of some of its designs.
-    number : int
-        Which of those.
 
     Returns
     -------
     Prices
         From the multipliers of the certificate.
+    """
+    worth = limit_prices(problem, front, certificate)
+    counts = certificate.weights[:, np.newaxis, :] >= LEAST_SHARE
+    limits = np.where(counts, worth, np.nan)
+    return Prices(certificate.numbers, certificate.residual, limits)
+
+
+def exchange(costs: Array, row: int) -> float:
+    """
+    Tell how the two objectives of a front trade near one design.
+
+    Parameters
+    ----------
+    costs : Array
+        Shape (design, 2): less is better; two designs or more.
+    row : int
+        Which design.
+
+    Returns
+    -------
+    float
+        By how much the second cost falls as the first one rises by one, in their SI units.
 
     Notes
     -----
-    With the weights w of the objectives at their spreads s on the front, giving up one unit of
-    objective a wins (w_a/s_a)/(w_b/s_b) units of b.
+    Slope of the straight line through the neighbours on the front by least squares: it sees the
+    step from one design to the next, which gradients cannot where a value of the mission moves in
+    steps.
+
+    Examples
+    --------
+    >>> x = np.linspace(0.0, 1.0, 5)
+    >>> round(exchange(np.column_stack([x, 3.0 - 2.0 * x]), 2), 4)
+    2.0
     """
-    row = int(np.flatnonzero(certificate.numbers == number)[0])
-    _, spread = scale_of(fronts.minimised(front.objectives, problem.objectives))
-    weights = certificate.weights[row] / spread
-    counted = certificate.weights[row] > LEAST_WEIGHT
-    with np.errstate(divide="ignore", invalid="ignore"):
-        exchange = np.where(counted, weights[:, np.newaxis] / weights, np.nan)
-    return Prices(
-        residual=float(certificate.residual[row]),
-        limits=limit_prices(problem, front, certificate)[row],
-        exchange=np.asarray(exchange, dtype=np.float64),
-    )
+    order = np.argsort(costs[:, 0], kind="stable")
+    place = int(np.flatnonzero(order == row)[0])
+    near = costs[order[max(0, place - NEIGHBOURS) : place + NEIGHBOURS + 1]]
+    away = near - near.mean(axis=0)
+    return float(-(away[:, 0] @ away[:, 1]) / (away[:, 0] @ away[:, 0]))

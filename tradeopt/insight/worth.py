@@ -30,7 +30,7 @@ class Swap:
     path : str
         The place, or the number that becomes 0.
     before, after : str
-        The kinds; for a number, what it was in words is left to the reader of `path`.
+        The kinds; for a number, its value with its SI unit, and `none`.
     """
 
     path: str
@@ -88,11 +88,12 @@ def worth(problem: CompiledStudy, design: Array) -> Worth:
             for place, kind in enumerate(variables[path].choices)
             if kind != own
         ]
-    for path, value in _removable(problem):
+    for path, unit in _removable(problem):
         if path not in columns:
-            variables[path], columns[path] = Variable(path, "", 0.0, np.inf), value
+            columns[path] = float(problem.values[path])
+            variables[path] = Variable(path, unit, 0.0, np.inf)
         if columns[path]:
-            swaps.append((Swap(path, "as chosen", "none"), 0.0))
+            swaps.append((Swap(path, f"{columns[path]:.4g} {unit}", "none"), 0.0))
     paths = list(columns)
     rows = np.tile(np.array(list(columns.values())), (len(swaps) + 1, 1))
     for row, (swap, value) in enumerate(swaps, start=1):
@@ -154,11 +155,12 @@ def _with_kinds(
     return chosen, float(kinds.index(own))
 
 
-def _removable(problem: CompiledStudy) -> Iterator[tuple[str, float]]:
+def _removable(problem: CompiledStudy) -> Iterator[tuple[str, str]]:
+    """Yield the paths of numbers that leave a mechanism out where they are 0, with their units."""
     for path, leaf in problem.layout.leaves.items():
         name = path.rpartition(".")[2]
         if path.startswith(DRIVES) and isinstance(leaf, Number) and name in REMOVABLE:
-            yield path, float(problem.values[path])
+            yield path, leaf.unit
 
 
 @dataclass(frozen=True)

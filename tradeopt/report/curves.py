@@ -10,8 +10,9 @@ from tradeopt.physics import bus, motor, torque_speed
 from tradeopt.report.view import View
 from tradeopt.study.problem import Limit
 
-POINTS = 60
-"""Speeds at which a limit is drawn."""
+POINTS = 50
+"""Speeds at which a limit is drawn: there and back they are fewer than the phases of a stride, as
+one office suite leaves out the series of a chart that are shorter than a later one."""
 
 HEADROOM = 1.15
 """How far beyond the fastest speed of the gaits a map goes, as a multiple of it."""

@@ -8,7 +8,7 @@ from tradeopt import units
 from tradeopt.arrays import Array
 from tradeopt.insight.assumptions import Assumption
 from tradeopt.insight.spreads import Tornado, VarianceShares
-from tradeopt.insight.tightness import Prices, Tightness
+from tradeopt.insight.tightness import Tightness
 from tradeopt.insight.worth import Found, Worth
 from tradeopt.quantities import Quantity
 from tradeopt.report.amount import Amount, Cell, amount, amount_of, size_of
@@ -17,6 +17,9 @@ from tradeopt.report.section import Section
 from tradeopt.report.view import spoken
 from tradeopt.search import front as fronts
 from tradeopt.search.designs import Outline
+
+MOST_LIMITS = 14
+"""Limits that are shown of the tightest."""
 
 MOST_SWINGS = 12
 """Assumptions that are shown of a tornado."""
@@ -41,10 +44,10 @@ def _one(quantity: Quantity) -> float:
 
 
 def tight_section(
-    outline: Outline, quantities: Quantities, found: Tightness, at: Prices | None, most: int = 14
+    outline: Outline, quantities: Quantities, found: Tightness, price: tuple[Array, Array]
 ) -> Section:
     """
-    Tell the limits that a front comes nearest to, and what moving them would win one design.
+    Tell the limits that a front comes nearest to, and what moving them would win.
 
     Parameters
     ----------
@@ -54,59 +57,76 @@ def tight_section(
         What they bound.
     found : Tightness
         Of the front.
-    at : Prices, optional
-        Of one design of it; without, no prices are told.
-    most : int
-        Limits to tell.
+    price : tuple of Array
+        Shape (limit, objective): prices at one design, and the usual ones on the front.
 
     Returns
     -------
     Section
         The limits that are active most often first.
     """
-    order = np.lexsort((found.median, -found.active))[:most].tolist()
+    order = np.lexsort((found.median, -found.active))[:MOST_LIMITS].tolist()
     rows: list[tuple[Cell, ...]] = []
     for place in order:
         limit = outline.limits[place]
         quantity = bounded(quantities, limit.name)
         left = [
-            distance(limit, quantity, float(share[place])) for share in (found.least, found.median)
+            str(distance(limit, quantity, float(share[place])))
+            for share in (found.least, found.median)
         ]
-        won = () if at is None else _won(outline, quantities, quantity, at.limits[place])
+        won = [
+            cell
+            for column, one in enumerate(outline.objectives)
+            for cell in _won(quantities[one.name], quantity, price, (place, column))
+        ]
         step = str(_difference(quantity, _one(quantity)))
-        rows.append(
-            (spoken(limit.name), amount(found.active[place], "1", "%"), *map(str, left), step, *won)
-        )
-    names = () if at is None else [f"{one.name}_won" for one in outline.objectives]
+        rows.append((spoken(limit.name), amount(found.active[place], "1", "%"), *left, step, *won))
+    names = [
+        f"{one.name}_won_{where}"
+        for one in outline.objectives
+        for where in ("here", "on_the_front")
+    ]
     heads = ("limit", "active_in", "least_left", "median_left", "relaxed_by", *names)
     return Section("tight_limits", "Tightest limits", heads, tuple(rows))
 
 
 def _won(
-    outline: Outline, quantities: Quantities, bounds: Quantity, price: Array
+    objective: Quantity, bounds: Quantity, price: tuple[Array, Array], place: tuple[int, int]
 ) -> list[Cell]:
-    """Return what one unit of a limit wins in each objective."""
+    """Return what one unit of a limit wins of one objective, here and on the front."""
+    values = (float(one[place]) for one in price)
     return [
-        amount_of(quantities[one.name], float(value) * _one(bounds))
-        if np.isfinite(value)
-        else "no weight"
-        for one, value in zip(outline.objectives, price, strict=True)
+        str(_difference(objective, value * _one(bounds))) if np.isfinite(value) else "no slope"
+        for value in values
     ]
 
 
-def exchange_words(outline: Outline, quantities: Quantities, at: Prices) -> list[str]:
-    """Say what a design would win of one objective for a step back in another."""
-    told = []
-    for given, won in np.argwhere(np.isfinite(at.exchange) & (at.exchange > 0.0)).tolist():
-        if given != won:
-            back, ahead = outline.objectives[given], outline.objectives[won]
-            step = _one(quantities[back.name])
-            gain = amount_of(quantities[ahead.name], float(at.exchange[given, won]) * step)
-            told.append(
-                f"{amount_of(quantities[back.name], step)} {'less' if back.highest else 'more'} "
-                f"{spoken(back.name)} buys {gain} of {spoken(ahead.name)}"
-            )
-    return told
+def exchange_words(outline: Outline, quantities: Quantities, slope: float) -> str:
+    """
+    Say what a design would win of one objective for a step back in the other.
+
+    Parameters
+    ----------
+    outline : Outline
+        Two objectives.
+    quantities : mapping of str to Quantity
+        What they are.
+    slope : float
+        By how much the first one gets worse as the second gets better by one, SI.
+
+    Returns
+    -------
+    str
+        Such as ``0.9 km less range for each 1 kg less total mass``.
+    """
+    first, second = outline.objectives
+    step = _one(quantities[second.name])
+    lost = _difference(quantities[first.name], slope * step)
+    won = _difference(quantities[second.name], step)
+    return (
+        f"{lost} {'less' if first.highest else 'more'} {spoken(first.name)} for each "
+        f"{won} {'more' if second.highest else 'less'} {spoken(second.name)}"
+    )
 
 
 def tornado_section(

@@ -52,8 +52,8 @@ class Insights:
     ----------
     tight : Section
         Tightest limits of the front and what moving them would win.
-    exchange : tuple of str
-        What the pick would win of one objective for a step back in another.
+    exchange : str
+        How the objectives trade near the pick; empty where that cannot be told.
     residual : float or None
         What is left of the first-order conditions of the pick; None where not known.
     tornado, robust, variance : Section
@@ -70,7 +70,7 @@ class Insights:
     """
 
     tight: Section
-    exchange: tuple[str, ...]
+    exchange: str
     residual: float | None
     tornado: Section
     robust: Section
@@ -233,7 +233,7 @@ def requirement_rows(review: Review) -> Section:
         name = str(limit)
         good, bad = insights.ranges[name]
         kept = amount(insights.chances[name], "1", "%")
-        place = f" ({where})" if where else ""
+        place = f" ({spoken(str(where))})" if where else ""
         rows.append(
             (spoken(name), bound, f"{value}{place}", f"{bad} to {good}", str(kept), "model", verdict)
         )

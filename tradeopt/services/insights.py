@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from tradeopt.arrays import Array, Flags
+from tradeopt.arrays import Array
 from tradeopt.insight.assumptions import Assumption, Shifted, assumptions_of
 from tradeopt.insight.picks import merit
 from tradeopt.insight.spreads import (
@@ -16,7 +16,7 @@ from tradeopt.insight.spreads import (
     tornado,
     variance_shares,
 )
-from tradeopt.insight.tightness import Prices, prices, tightness
+from tradeopt.insight.tightness import Prices, exchange, prices, tightness
 from tradeopt.insight.worth import found_with, worth
 from tradeopt.report import insights as tables
 from tradeopt.report.amount import Amount
@@ -40,6 +40,9 @@ SHARE_DRAWS = 64
 FARTHEST = 5.0
 """Half spreads up to which a change of the recommendation is looked for."""
 
+PAIR = 2
+"""Objectives whose trade can be told as one number."""
+
 MOST_FLIPS = 12
 """Changes that are told, the smallest first."""
 
@@ -61,7 +64,7 @@ class Subject:
     design : Array
         Shape (variable,).
     rivals : tuple of Array
-        Designs that it is recommended over, each of shape (variable,).
+        Designs that it is recommended over, each of shape (variable,); one or more.
     rival_names : tuple of str
         What they are called.
     """
@@ -105,16 +108,32 @@ class Subject:
         """Return the objectives of outcomes so that less is better."""
         return fronts.minimised(outcomes[:, : self.wanted], self.problem.objectives)
 
-    def prices(self) -> Prices | None:
-        """Return what limits cost it; None where it is not on the front."""
+    @cached_property
+    def prices(self) -> Prices:
+        """What limits cost the front; without rows where the design is not on it."""
         designs = self.front.designs
-        if self.number in self.certificate.numbers:
-            return prices(self.problem, designs, self.certificate, self.number)
+        found = self.certificate
         rows = np.flatnonzero(designs.numbers == self.number)
-        if not rows.size or not designs.feasible[rows[0]]:
-            return None
-        found = certify(self.problem, designs, (int(rows[0]), len(designs)))
-        return prices(self.problem, designs, found, self.number) if len(found.numbers) else None
+        if not len(found.numbers) and rows.size and designs.feasible[rows[0]]:
+            # a run that has not ended: the design alone is enough
+            found = certify(self.problem, designs, (int(rows[0]), len(designs)))
+        return prices(self.problem, designs, found)
+
+    @property
+    def residual(self) -> float | None:
+        """What is left of its first-order conditions; None where that is not known."""
+        rows = np.flatnonzero(self.prices.numbers == self.number)
+        return float(self.prices.residual[rows[0]]) if rows.size else None
+
+    def exchange(self) -> str:
+        """Say how the objectives trade near it; nothing unless there are two and a front."""
+        rows = np.flatnonzero(self.front.designs.numbers == self.number)
+        on_front = rows.size and bool(self.front.designs.feasible.all())
+        if self.wanted != PAIR or len(self.front.designs) < PAIR or not on_front:
+            return ""
+        costs = fronts.minimised(self.front.designs.objectives, self.problem.objectives)
+        slope = exchange(costs[:, ::-1], int(rows[0]))
+        return tables.exchange_words(self.problem, self.problem.chain.quantities, slope)
 
 
 def insights_of(subject: Subject, seed: int) -> Insights:
@@ -134,16 +153,17 @@ def insights_of(subject: Subject, seed: int) -> Insights:
         As tables; the same seed gives the same ones.
     """
     problem, quantities = subject.problem, subject.problem.chain.quantities
-    at = subject.prices()
     near = tightness(subject.front.designs.violations, ACTIVE)
     samples = drawn(subject.response, len(subject.assumptions), DRAWS, seed)
     missed = samples[:, subject.wanted :]
     kept = missed <= 0.0
     names = [one.name for one in problem.limits]
     return Insights(
-        tight=tables.tight_section(problem, quantities, near, at),
-        exchange=tuple(tables.exchange_words(problem, quantities, at)) if at else (),
-        residual=at.residual if at else None,
+        tight=tables.tight_section(
+            problem, quantities, near, (subject.prices.of(subject.number), subject.prices.usual)
+        ),
+        exchange=subject.exchange(),
+        residual=subject.residual,
         tornado=tables.tornado_section(problem, quantities, subject.assumptions, subject.tornado),
         robust=tables.robust_section(problem, quantities, subject.tornado.nominal, samples),
         variance=_variance(subject, seed),
@@ -196,9 +216,8 @@ def _flips(subject: Subject) -> list[tuple[tables.Cell, ...]]:
         FARTHEST,
     )
     rows = [(shift, place, _missed_words(subject, place, shift)) for place, shift in _told(missing)]
-    for rival, name in zip(subject.rivals, subject.rival_names, strict=True):
-        lead = smallest_flips(_Lead(subject, rival), count, FARTHEST)
-        rows += [(shift, place, f"{name} is worth more") for place, shift in _told(lead)]
+    lead = smallest_flips(lambda shifts: _leads(subject, shifts).min(axis=1), count, FARTHEST)
+    rows += [(shift, place, _overtaken_words(subject, place, shift)) for place, shift in _told(lead)]
     rows.sort(key=lambda row: abs(row[0]))
     return [
         tables.flip_row(subject.assumptions[place], shift, words)
@@ -212,27 +231,33 @@ def _told(flips: Array) -> list[tuple[int, float]]:
 
 def _missed_words(subject: Subject, place: int, shift: float) -> str:
     """Say which limit is missed first."""
-    shifts = np.zeros((1, len(subject.assumptions)))
-    shifts[0, place] = shift
-    missed = subject.response(shifts)[0, subject.wanted :]
+    missed = subject.response(_alone(subject, place, shift))[0, subject.wanted :]
     return f"misses {tables.spoken(subject.problem.limits[int(missed.argmax())].name)}"
 
 
-@dataclass(frozen=True)
-class _Lead:
-    """How far a design leads a rival, by the weights that made it the recommended one."""
+def _overtaken_words(subject: Subject, place: int, shift: float) -> str:
+    """Say which rival is worth more first."""
+    leads = _leads(subject, _alone(subject, place, shift))[0]
+    return f"{subject.rival_names[int(leads.argmin())]} is worth more"
 
-    subject: Subject
-    rival: Array
 
-    def __call__(self, shifts: Array) -> Array:
-        subject = self.subject
-        front = fronts.minimised(
-            subject.front.designs.objectives, subject.problem.objectives
-        )
-        other = subject.shifted(self.rival, subject.assumptions)(shifts)
-        own = merit(subject.costs(subject.response(shifts)), front)
+def _alone(subject: Subject, place: int, shift: float) -> Array:
+    shifts = np.zeros((1, len(subject.assumptions)))
+    shifts[0, place] = shift
+    return shifts
+
+
+def _leads(subject: Subject, shifts: Array) -> Array:
+    """Return how far it leads each rival by the weights that made it the recommended one.
+
+    Shape (sample, rival). A rival that misses a limit does not lead, whatever it is worth.
+    """
+    front = fronts.minimised(subject.front.designs.objectives, subject.problem.objectives)
+    own = merit(subject.costs(subject.response(shifts)), front)
+    leads = []
+    for rival in subject.rivals:
+        other = subject.shifted(rival, subject.assumptions)(shifts)
         lead = merit(subject.costs(other), front) - own
-        fails: Flags = other[:, subject.wanted :].max(axis=1, initial=-1.0) > 0.0
-        # a rival that misses a limit does not lead, whatever it is worth
-        return np.where(fails, np.maximum(lead, 0.0), lead)
+        fails = other[:, subject.wanted :].max(axis=1, initial=-1.0) > 0.0
+        leads.append(np.where(fails, np.maximum(lead, 0.0), lead))
+    return np.stack(leads, axis=1)

@@ -30,15 +30,21 @@ INK, SOFT, RULE, TINT = "16242E", "4A5A66", "0072B2", "E8EFF4"
 """Colours of text, of remarks, of the rule under a title and of the heads of tables."""
 
 _TITLE_ONLY = 5
-_CHARACTER = 0.53
-"""Mean width of a character, as a share of the size of the font."""
+_NARROW, _WIDE = frozenset("ijltfrI.,:;'|!()[] -"), frozenset("mwMW%@")
+_SHARES = (0.34, 0.9, 0.7, 0.56)
+"""Width of narrow, wide, capital and other characters, as a share of the size of the font."""
+_ITSELF = re.compile("[a-z]+(_[a-z]+)+")
 _LINE = 1.2
 """Height of a line, as a share of the size of the font."""
 _PAD = 0.06
 """Room at the left and right of a cell [inch]."""
 _GAP = 0.03
 """Room above and below the text of a cell [inch]."""
+_BLANK = "\u00a0"
+"""Stands for no text, as an empty cell would be as high as the library's own font."""
 _POINTS = 72.0
+_SHORT = 10
+"""Characters up to which a cell stays on one line."""
 _SIZES = (13, 12, 11, 10, 9)
 """Sizes of font to try, the largest first."""
 
@@ -131,6 +137,7 @@ class Canvas:
             1, Inches(EDGE), Inches(1.32), Inches(WIDTH - EDGE), Inches(1.32)
         )
         rule.line.color.rgb, rule.line.width = RGBColor.from_string(RULE), Pt(1.5)
+        rule.shadow.inherit = False
         number = len(self.deck.slides)
         text(slide, f"{self.footer}  |  {number}", Box(EDGE, 6.98, WIDTH - 1, 0.3), 9, SOFT)
         return slide
@@ -164,16 +171,58 @@ def bullets(slide: Slide, points: Sequence[str], box: Box, most: int = 16) -> Sh
 
 
 def _height(points: Sequence[str], size: int, width: float) -> float:
-    lines = sum(_lines(one, size, width - 0.4) for one in points)
+    lines = sum(_lines(one, size, width - 0.3) for one in points)
     return (lines * _LINE + 0.5 * len(points)) * size / _POINTS + 0.15
 
 
 def _lines(words: str, size: float, width: float) -> int:
     """Return how many lines a text takes at a size of font in a width [inch]."""
-    letter = _CHARACTER * size / _POINTS
-    return sum(
-        max(1, ceil(len(line) * letter / max(width, letter))) for line in words.split("\n")
-    )
+    return sum(_wrapped(line, size, width) for line in words.split("\n"))
+
+
+def _wrapped(line: str, size: float, width: float) -> int:
+    count, used = 1, 0.0
+    space = text_width(" ", size)
+    for word in line.split():
+        own = text_width(word, size)
+        if used and used + space + own > width:
+            count, used = count + 1, 0.0
+        count += max(0, ceil(own / width) - 1)
+        used += own + (space if used else 0.0)
+    return count
+
+
+def text_width(words: str, size: float) -> float:
+    """
+    Estimate how wide a line of text is, a little on the safe side.
+
+    Parameters
+    ----------
+    words : str
+        One line.
+    size : float
+        Size of the font [pt].
+
+    Returns
+    -------
+    float
+        Width [inch].
+
+    Examples
+    --------
+    >>> round(text_width("knee", 72.0), 4)
+    2.24
+    """
+    return sum(_share(letter) for letter in words) * size / _POINTS
+
+
+def _share(letter: str) -> float:
+    narrow, wide, capital, other = _SHARES
+    if letter in _NARROW:
+        return narrow
+    if letter in _WIDE:
+        return wide
+    return capital if letter.isupper() else other
 
 
 def _write(
@@ -182,7 +231,7 @@ def _write(
     for number, line in enumerate(clean(words).split("\n")):
         paragraph = frame.paragraphs[0] if number == 0 else frame.add_paragraph()
         run = paragraph.add_run()
-        run.text = line
+        run.text = line or _BLANK
         run.font.size, run.font.bold, run.font.name = Pt(size), bold, FONT
         run.font.color.rgb = RGBColor.from_string(colour)
         paragraph.alignment = PP_ALIGN.LEFT
@@ -221,7 +270,7 @@ def table(slide: Slide, section: Section, box: Box, *, marked: Sequence[int] = (
     """
     remark = section.remark
     room = box.height - (0.3 * _lines(remark, 10, box.width) if remark else 0.0)
-    found = columns(section)
+    found = [_spoken(one) for one in columns(section)]
     fit = _fit(found, box.width, room)
     if fit.rows < len(section.rows):
         dropped = f"{len(section.rows) - fit.rows} more rows are in the report"
@@ -246,6 +295,12 @@ def table(slide: Slide, section: Section, box: Box, *, marked: Sequence[int] = (
     return made
 
 
+def _spoken(column: Column) -> Column:
+    """Write names of the glossary the way they are read."""
+    cells = (cell.replace("_", " ") if _ITSELF.fullmatch(cell) else cell for cell in column.cells)
+    return Column(column.head, tuple(cells), column.numeric)
+
+
 def _cut(column: Column, rows: int) -> Column:
     return Column(column.head, column.cells[:rows], column.numeric)
 
@@ -258,7 +313,8 @@ def _fit(found: Sequence[Column], width: float, height: float) -> _Fit:
     for size in _SIZES:
         widths = _widths(found, width, size)
         heights = _heights(found, widths, size)
-        if sum(heights) <= height:
+        narrow = sum(_widest(one, size, whole=False) for one in found) > width
+        if sum(heights) <= height and not narrow:
             break
     while len(heights) > 2 and sum(heights) > height:  # noqa: PLR2004 - the head and one row
         heights.pop()
@@ -267,9 +323,8 @@ def _fit(found: Sequence[Column], width: float, height: float) -> _Fit:
 
 def _widths(found: Sequence[Column], width: float, size: int) -> list[float]:
     """Give every column what its longest word needs, and the rest by the length of its texts."""
-    letter = _CHARACTER * size / _POINTS
-    needs = [_letters([_head(one), *one.cells], whole=False) * letter + 2 * _PAD for one in found]
-    wishes = [_letters([_head(one), *one.cells], whole=True) * letter + 2 * _PAD for one in found]
+    needs = [_widest(one, size, whole=False) for one in found]
+    wishes = [_widest(one, size, whole=True) for one in found]
     left = width - sum(needs)
     extra = [wish - need for wish, need in zip(wishes, needs, strict=True)]
     total = sum(extra)
@@ -280,20 +335,27 @@ def _widths(found: Sequence[Column], width: float, size: int) -> list[float]:
     return [need + left * one / total for need, one in zip(needs, extra, strict=True)]
 
 
-def _letters(cells: Sequence[str], *, whole: bool) -> int:
-    texts = cells if whole else [word for cell in cells for word in cell.split()]
-    return max((len(one) for one in texts), default=1) + 1
+def _widest(column: Column, size: int, *, whole: bool) -> float:
+    head = _head(column)
+    if whole:
+        parts = [head, *column.cells]
+    else:
+        # a number is not torn from its unit
+        cells = column.cells if column.numeric else [w for one in column.cells for w in _pieces(one)]
+        parts = [*head.split(), *cells]
+    return max((text_width(one, size) for one in parts), default=0.0) + 2 * _PAD + 0.05
+
+
+def _pieces(cell: str) -> list[str]:
+    """Return what a cell may be broken into: a short one not at all."""
+    return [cell] if len(cell) <= _SHORT else cell.split()
 
 
 def _heights(found: Sequence[Column], widths: Sequence[float], size: int) -> list[float]:
     rows = zip(*([_head(one), *one.cells] for one in found), strict=True)
     return [
-        max(
-            _lines(cell, size, wide - 2 * _PAD) for cell, wide in zip(row, widths, strict=True)
-        )
-        * size
-        * _LINE
-        / _POINTS
+        max(_lines(cell, size, wide - 2 * _PAD) for cell, wide in zip(row, widths, strict=True))
+        * (size * _LINE / _POINTS)
         + 2 * _GAP
         for row in rows
     ]
@@ -316,3 +378,16 @@ def _unstyle(shape: Shape) -> None:
     properties = shape._element.graphic.graphicData.tbl.tblPr  # noqa: SLF001 - no other way
     properties.set("bandRow", "0")
     properties.set("firstRow", "1")
+
+
+def key(slide: Slide, entries: Sequence[tuple[str, str]], box: Box, size: int = 11) -> Shape:
+    """Explain the colours of several charts in one line: colour and words of each."""
+    shape = slide.shapes.add_textbox(*box.place())
+    paragraph = shape.text_frame.paragraphs[0]
+    for colour, words in entries:
+        for part, shade in (("\u2501\u2501 ", colour), (f"{clean(words)}      ", INK)):
+            run = paragraph.add_run()
+            run.text = part
+            run.font.size, run.font.name = Pt(size), FONT
+            run.font.color.rgb = RGBColor.from_string(shade)
+    return shape

@@ -125,6 +125,8 @@ def scatter(slide: Slide, series: Sequence[Series], axes: Axes, box: Box) -> Cha
     _bound(chart.category_axis, axes.x_range)
     _bound(chart.value_axis, axes.y_range)
     chart.category_axis.has_major_gridlines = False
+    for axis in (chart.category_axis, chart.value_axis):
+        axis.tick_label_position = XL_TICK_LABEL_POSITION.LOW
     return chart
 
 

@@ -21,8 +21,8 @@ OPEN_TESTS = (
 def risks(canvas: Canvas, review: Review) -> None:
     """Name risks, cautions and open tests."""
     slide = canvas.slide("Risks, cautions and tests still open")
-    left, right = BODY.halves(0.5)
-    upper, lower = left.stack(0.55)
+    left, right = BODY.halves(0.58)
+    upper, lower = left.stack(0.52)
     weak = sorted(review.insights.chances.items(), key=lambda one: one[1])[:3]
     told = [
         f"{spoken(name).capitalize()} is kept in {100.0 * share:.3g} % of draws under the assumed "

@@ -4,9 +4,9 @@ import numpy as np
 
 from tradeopt import quantities as q
 from tradeopt import units
-from tradeopt.report.amount import Amount, Cell
+from tradeopt.report.amount import Amount, Cell, amount
 from tradeopt.report.curves import TorqueSpeed, torque_speed_maps
-from tradeopt.report.deck.canvas import BODY, SOFT, Box, Canvas, table, text
+from tradeopt.report.deck.canvas import BODY, SOFT, Box, Canvas, key, table, text
 from tradeopt.report.deck.charts import (
     BLUE,
     GREEN,
@@ -77,8 +77,10 @@ def sheet_facts(review: Review) -> Section:
               "pack_energy", "low_bus_voltage", "pack_loss", "pack_current_margin", "pack_power_margin"}
     rows = [row for name in ("mission", "battery") for row in sheet.section(name).rows
             if row[0] in wanted]
-    told = tuple((spoken(str(row[0])), str(row[1]), row[2]) for row in rows)
-    return Section("facts", "", ("quantity", "value", "meaning"), told)
+    told = [(spoken(str(row[0])), str(row[1]), row[2]) for row in rows]
+    peak = float(review.chosen.view.of(q.BUS_POWER).max())
+    told.append(("peak power", str(amount(peak, "W")), "largest drawn from the pack at any phase"))
+    return Section("facts", "", ("quantity", "value", "meaning"), tuple(told))
 
 
 def torque_speed(canvas: Canvas, review: Review) -> None:
@@ -92,16 +94,18 @@ def torque_speed(canvas: Canvas, review: Review) -> None:
     )
     maps = torque_speed_maps(view, review.study.problem.limits)
     rows = -(-len(maps) // _COLUMNS)
-    width, height = BODY.width / _COLUMNS, (BODY.height - 0.45) / rows
+    width, height = BODY.width / _COLUMNS, (BODY.height - 0.75) / rows
     for number, one in enumerate(maps):
         row, column = divmod(number, _COLUMNS)
         box = Box(BODY.left + column * width, BODY.top + row * height, width - 0.1, height - 0.05)
-        axes = Axes("speed [rad/s]", "torque [N*m]", spoken(one.joint), legend=number == 0, font=9)
+        axes = Axes("speed [rad/s]", "torque [N*m]", spoken(one.joint), legend=False, font=9)
         scatter(slide, _lines(one), axes, box)
     remark = (
         "Motor shaft; negative torque brakes. Limit: peak torque, and voltage of the sagging pack "
         "without field weakening. Lasting: constant torque that takes the winding to its limit"
     )
+    entries = [(one.colour, one.name) for one in _lines(maps[0])]
+    key(slide, entries, Box(BODY.left, BODY.top + BODY.height - 0.75, BODY.width, 0.35))
     text(slide, remark, Box(BODY.left, BODY.top + BODY.height - 0.4, BODY.width, 0.4), 10, SOFT)
 
 
@@ -132,7 +136,7 @@ def heat(canvas: Canvas, review: Review) -> None:
     joint, gait = np.unravel_index(int(winding.argmax()), winding.shape)
     slide = canvas.slide(
         f"The warmest winding is the {spoken(q.JOINTS[int(joint)])}'s in {spoken(view.gaits[int(gait)])}: "
-        f"{units.show(float(winding.max()), 'K')}"
+        f"{units.show(float(winding.max()), 'K')}{_left(review, float(winding.max()))}"
     )
     left, right = BODY.halves(0.5)
     limits = {one.name: one for one in review.study.problem.limits}
@@ -150,6 +154,15 @@ def heat(canvas: Canvas, review: Review) -> None:
             PALETTE, across=False,
         )
         bars(slide, shown, Axes("", f"{spoken(quantity.name)} [degC]", font=10), box)
+
+
+def _left(review: Review, warmest: float) -> str:
+    """Say how far the warmest winding is from its limit, if it has one."""
+    limits = {one.name: one.value for one in review.study.problem.limits}
+    if q.WINDING_TEMPERATURE.name not in limits:
+        return ""
+    left = limits[q.WINDING_TEMPERATURE.name] - warmest
+    return f", {amount(abs(left), 'delta_K')} {'below' if left >= 0.0 else 'above'} its limit"
 
 
 def _shown(cell: Cell) -> float:

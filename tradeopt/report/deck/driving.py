@@ -18,8 +18,9 @@ def tight_limits(canvas: Canvas, review: Review) -> None:
     slide = canvas.slide(title)
     upper, lower = BODY.stack(0.76)
     remark = (
-        f"Active in: share of the front. Won: what {review.chosen.name} would win per step that "
-        "the limit is relaxed by, the other objectives held; 0 where it does not hold it back"
+        "Active in: share of the front. Won: per step that the limit is relaxed by, the other "
+        f"objectives held; here: by {review.chosen.name}, on the front: in the middle of the "
+        "designs that it costs something. No slope: the objective moves in steps there"
     )
     table(slide, Section("tight_limits", "", found.heads, found.rows, remark), upper)
     bullets(slide, _certainty(review), lower, 13)
@@ -27,9 +28,10 @@ def tight_limits(canvas: Canvas, review: Review) -> None:
 
 def _certainty(review: Review) -> list[str]:
     insights = review.insights
-    points = [f"At {review.chosen.name}, {words}." for words in insights.exchange]
+    points = [f"Along the front near {review.chosen.name}: {insights.exchange}."]
+    points = points if insights.exchange else []
     if insights.residual is None:
-        return [*points, "No prices are told: the design is not on a front."]
+        return [*points, "The design has no certificate, so its prices are not known."]
     how = "no small change improves it" if insights.residual <= STATIONARY else (
         "it could still be improved a little, so that its prices are rough")
     return [*points, f"First-order conditions: {insights.residual:.2g} left, {how}."]
@@ -62,10 +64,11 @@ def spread(canvas: Canvas, review: Review) -> None:
     upper, lower = left.stack(0.4)
     table(slide, insights.robust, upper)
     table(slide, insights.variance, lower)
-    weak = sorted(insights.chances.items(), key=lambda one: one[1])[:12]
+    weak = sorted(insights.chances.items(), key=lambda one: one[1])
+    weak = [one for one in weak if one[1] < 1.0][:12] or weak[:1]
     shown = Bars([spoken(name) for name, _ in weak], {"kept": [100.0 * value for _, value in weak]},
                  (GREEN,), number_format="0.0")
-    bars(slide, shown, Axes("", "draws that keep the limit [%], the weakest", y_range=(0.0, 100.0)), right)
+    bars(slide, shown, Axes("", "draws that keep the limit [%]; all others are kept in every draw", y_range=(0.0, 100.0)), right)
 
 
 def mechanisms(canvas: Canvas, review: Review) -> None:

@@ -1,6 +1,7 @@
 """Slides on what was asked and what is answered: decision, requirements, robot and mission."""
 
-from tradeopt.report.amount import Cell, size_of
+from tradeopt.chain.kind import Number
+from tradeopt.report.amount import Cell, amount, size_of
 from tradeopt.report.deck.canvas import BODY, SOFT, Box, Canvas, bullets, table, text
 from tradeopt.report.limits import ACTIVE
 from tradeopt.report.review import (
@@ -42,16 +43,17 @@ def _reasons(review: Review) -> list[str]:
         )
     else:
         points.append(
-            f"Decision asked: which limits to relax. {review.way_out or 'None can be told.'}"
+            f"Decision asked: which limits to relax. {spoken(review.way_out) or 'None can be told.'}"
         )
-        points.append(f"Nearest: {chosen.name} {chosen.sheet.verdict}")
+        points.append(f"Nearest: {chosen.name} {spoken(chosen.sheet.verdict)}.")
     points.append(
         f"{standing.feasible:,} of {standing.tried:,} designs tried meet every limit; "
         f"{standing.front_size} of them are on the front: no other one beats them in everything."
     )
     if chosen.sheet.feasible:
-        points.append(f"It {chosen.sheet.verdict}.")
-    points += [f"At this design, {words}." for words in insights.exchange]
+        points.append(f"It {spoken(chosen.sheet.verdict)}.")
+    if insights.exchange:
+        points.append(f"Along the front near it: {insights.exchange}.")
     points.append(
         f"With every assumption off at once, it keeps all limits in {100 * insights.meets_all:.3g} "
         "% of the draws: see requirements and risks."
@@ -130,5 +132,8 @@ def _robot(review: Review) -> Section:
 
 def _cell(review: Review, path: str, value: Value) -> Cell:
     leaf = review.study.problem.layout.leaves[path]
-    unit = getattr(leaf, "unit", "")
-    return value if isinstance(value, str) else size_of(value, unit)
+    if isinstance(value, str) or not isinstance(leaf, Number):
+        return str(value)
+    if leaf.unit == "1" and leaf.at_most == 1.0:
+        return amount(value, "1", "%")
+    return amount(value, leaf.unit) if path.startswith("surroundings") else size_of(value, leaf.unit)
