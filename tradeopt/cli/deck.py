@@ -4,31 +4,17 @@ from pathlib import Path
 
 import click
 
-from tradeopt.cli.terms import database_url, remark, run_argument
+from tradeopt.cli.terms import database_url, output_option, picks_option, remark, run_argument
 from tradeopt.services.handover import deck
 from tradeopt.services.lookup import opened
 
 
 @click.command()
 @run_argument
-@click.option(
-    "-o",
-    "--output",
-    "path",
-    type=click.Path(path_type=Path, dir_okay=False, writable=True),
-    required=True,
-    help="The PowerPoint file to write.",
-)
-@click.option(
-    "--pick",
-    "picks",
-    type=click.IntRange(min=0),
-    multiple=True,
-    metavar="DESIGN",
-    help="A design to show, the recommended one first; chosen from the front unless given.",
-)
+@output_option
+@picks_option
 def command(run: str, path: Path, picks: tuple[int, ...]) -> None:
-    """Make the review deck of a run: native tables and charts."""
+    """Make the review deck of a run: native tables and charts that can be edited."""
     with opened(database_url()) as database:
         path.write_bytes(deck(database, run, picks))
     remark(f"written: {path}")

@@ -6,7 +6,6 @@ from tradeopt.cli import INTERRUPTED, NOTHING_MEETS, SEARCH_FAILED
 from tradeopt.cli.terms import look, remark, say
 from tradeopt.report.front import front_section, nearest_section, plain_front
 from tradeopt.report.progress import plain_run, remarks, summary_words
-from tradeopt.report.provenance import made_by
 from tradeopt.report.section import Plain
 from tradeopt.report.terminal import section_text
 from tradeopt.services.lookup import BASELINE, FoundRun
@@ -38,26 +37,11 @@ def baseline_words(found: FoundRun) -> str:
 
 def plain_outcome(found: FoundRun, standing: Progress) -> Plain:
     """Turn what a run came to into what JSON can hold."""
-    data = plain_run(standing) | plain_provenance(found)
+    data = plain_run(standing) | found.provenance()
     if not standing.front_size:
         data["nearest"] = plain_front(found.nearest())
         data["way_out"] = found.way_out()
     return data
-
-
-def plain_provenance(found: FoundRun) -> Plain:
-    """Say what the numbers of a run were made from."""
-    run = found.run
-    return {
-        "run": run.id,
-        "study": run.study,
-        "study_sha256": run.digest,
-        "seed": run.plan.seed,
-        "method": run.plan.method,
-        "sampler": run.plan.sampler,
-        "searched_by": run.version,
-        "told_by": made_by(),
-    }
 
 
 def advise(found: FoundRun, standing: Progress) -> None:

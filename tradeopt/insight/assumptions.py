@@ -93,7 +93,9 @@ class Assumption:
         first = self.parts[0]
         if first.unit == "K":
             return f"+-{KELVINS:g} K"
-        return f"+-{100.0 * SHARE:g} %" + (" of its distance to 1" if first.is_nearly_whole else "")
+        return f"+-{100.0 * SHARE:g} %" + (
+            " of its distance to 1" if first.is_nearly_whole else ""
+        )
 
 
 def assumptions_of(problem: CompiledStudy, design: Array) -> tuple[Assumption, ...]:
@@ -173,9 +175,7 @@ def _least(above: float | None, at_least: float | None) -> float:
     return max(bounds, default=-np.inf)
 
 
-def _part(
-    what: tuple[str, str, str], nominal: float, bounds: tuple[float, float | None]
-) -> Part:
+def _part(what: tuple[str, str, str], nominal: float, bounds: tuple[float, float | None]) -> Part:
     lower, at_most = bounds
     upper = np.inf if at_most is None else at_most
     part = Part(*what, nominal, 0.0, lower, upper)
@@ -227,7 +227,9 @@ class Shifted:
         return np.concatenate([self._batch(shifts[start : start + BATCH]) for start in starts])
 
     def _batch(self, shifts: Array) -> Array:
-        columns = dict(zip(self._paths, np.repeat(self.design[:, None], len(shifts), 1), strict=True))
+        columns = dict(
+            zip(self._paths, np.repeat(self.design[:, None], len(shifts), 1), strict=True)
+        )
         variables = {one.path: one for one in self.problem.variables}
         rows: dict[str, dict[str, Array]] = {}
         for one, column in zip(self.assumptions, shifts.T, strict=True):
@@ -262,9 +264,7 @@ class Shifted:
             head: np.append(column, values.get(head, np.repeat(column[own], len(labels))))
             for head, column in table.numbers.items()
         }
-        tables[name] = replace(
-            table, labels=(*table.labels, *labels), numbers=numbers
-        )
+        tables[name] = replace(table, labels=(*table.labels, *labels), numbers=numbers)
         # the study's own word comes first, as every variable has a baseline
         choices = (str(self.problem.values[path]), *labels)
         variable = Variable(path, "", 0.0, len(labels), whole=True, choices=choices)

@@ -208,3 +208,63 @@ def _ratio(view: View, place: int, gait: int) -> Loop:
     ratio = np.abs(view.of(q.MOTOR_SPEED)[place, gait]) / np.where(fast, np.abs(joint), np.nan)
     order = np.argsort(angle, kind="stable")
     return Loop(view.gaits[gait], angle[order], ratio[order])
+
+
+IN_LEG = ("mission_winding_temperature", "mission_housing_temperature")
+"""What a study gives whose heat is worked out over the mission: the warmest of each leg."""
+
+
+@dataclass(frozen=True)
+class LegTemperatures:
+    """How warm winding and housing of each joint get in each leg of the mission.
+
+    Attributes
+    ----------
+    legs : tuple of str
+        In their order.
+    ends : Array
+        Shape (leg,): when each leg ends within a round [s].
+    winding, housing : Array
+        Shape (joint, leg): [K].
+    over_mission : bool
+        The warmest within the leg, started cold; else as if each leg went on for ever.
+    """
+
+    legs: tuple[str, ...]
+    ends: Array
+    winding: Array
+    housing: Array
+    over_mission: bool
+
+
+def leg_temperatures(view: View) -> LegTemperatures:
+    """
+    Follow temperatures over the legs of the mission.
+
+    Parameters
+    ----------
+    view : View
+        The design.
+
+    Returns
+    -------
+    LegTemperatures
+        From the study's own model of the mission, or else where each leg would settle.
+    """
+    values = view.evaluation.values
+    followed = all(name in values for name in IN_LEG)
+    if followed:
+        winding, housing = (values[name][view.row] for name in IN_LEG)
+    else:
+        winding, housing = (
+            _settled(view, view.of(one)) for one in (q.WINDING_TEMPERATURE, q.HOUSING_TEMPERATURE)
+        )
+    ends = np.cumsum(view.of(q.LEG_TIME))
+    return LegTemperatures(view.evaluation.entries["leg"], ends, winding, housing, followed)
+
+
+def _settled(view: View, temperature: Array) -> Array:
+    """Mix the temperatures of gaits by their share of each leg; what sits is as cold as the air."""
+    ambient = float(view.of(q.AMBIENT_TEMPERATURE))
+    mixed: Array = ambient + (temperature - ambient) @ view.of(q.LEG_GAIT).T
+    return mixed

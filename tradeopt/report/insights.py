@@ -159,7 +159,9 @@ def tornado_section(
     for place in order:
         if swing[place].max() > 0.0:
             changes = [
-                _difference(quantities[one.name], float(end[place, column] - found.nominal[column]))
+                _difference(
+                    quantities[one.name], float(end[place, column] - found.nominal[column])
+                )
                 for column, one in enumerate(outline.objectives)
                 for end in (found.low, found.high)
             ]
@@ -350,9 +352,9 @@ def found_section(outline: Outline, quantities: Quantities, found: Sequence[Foun
         ]
         path = short(one.path.removesuffix(".kind"))
         rows.append((path, spoken(one.choice), f"{one.designs:,}", *best))
-    names = [
-        f"{'longest' if one.highest else 'least'}_{one.name}" for one in outline.objectives
-    ]
+    names = [f"{'longest' if one.highest else 'least'}_{one.name}" for one in outline.objectives]
     heads = ("mechanism", "choice", "designs_that_meet_all", *names)
     remark = "of the designs the search keeps: all else was free to adapt to the choice"
-    return Section("found_with", "Best found with each choice", heads, tuple(rows), remark, labels=2)
+    return Section(
+        "found_with", "Best found with each choice", heads, tuple(rows), remark, labels=2
+    )

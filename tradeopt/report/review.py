@@ -180,7 +180,8 @@ def alternatives_section(review: Review) -> Section:
 
 def _kept(candidate: Candidate) -> str:
     missed = sum(
-        str(one).startswith("misses") for one in candidate.sheet.section("limits").column("verdict")
+        str(one).startswith("misses")
+        for one in candidate.sheet.section("limits").column("verdict")
     )
     return f"misses {missed}" if missed else "meets all"
 
@@ -235,7 +236,15 @@ def requirement_rows(review: Review) -> Section:
         kept = amount(insights.chances[name], "1", "%")
         place = f" ({spoken(str(where))})" if where else ""
         rows.append(
-            (spoken(name), bound, f"{value}{place}", f"{bad} to {good}", str(kept), "model", verdict)
+            (
+                spoken(name),
+                bound,
+                f"{value}{place}",
+                f"{bad} to {good}",
+                str(kept),
+                "model",
+                verdict,
+            )
         )
     heads = ("limit", "bound", "value", "P10_to_P90", "kept_in", "shown_by", "verdict")
     return Section("requirements", "Requirements", heads, tuple(rows))
@@ -250,3 +259,34 @@ def rejection_section(review: Review, most: int = 10) -> Section:
         for name, count in found
     )
     return Section("rejections", "What rejected designs", ("limit", "missed_by", "share"), rows)
+
+
+def reasons(review: Review) -> list[str]:
+    """Say what speaks for the recommendation, and what to know of it."""
+    chosen, insights, standing = review.chosen, review.insights, review.standing
+    points = []
+    if review.study.note:
+        points.append(f"The question: {review.study.note}")
+    if chosen.sheet.feasible:
+        points.append(
+            f"Decision asked: take {chosen.name} ({chosen.role}) into detailed design. Changes "
+            "are against the baseline, the design that the study file itself describes."
+        )
+    else:
+        points.append(
+            f"Decision asked: which limits to relax. {spoken(review.way_out) or 'None can be told.'}"
+        )
+        points.append(f"Nearest: {chosen.name} {spoken(chosen.sheet.verdict)}.")
+    points.append(
+        f"{standing.feasible:,} of {standing.tried:,} designs tried meet every limit; "
+        f"{standing.front_size} of them are on the front: no other one beats them in everything."
+    )
+    if chosen.sheet.feasible:
+        points.append(f"It {spoken(chosen.sheet.verdict)}.")
+    if insights.exchange:
+        points.append(f"Along the front near it: {insights.exchange}.")
+    points.append(
+        f"With every assumption off at once, it keeps all limits in {100 * insights.meets_all:.3g} "
+        "% of the draws: see requirements and risks."
+    )
+    return points

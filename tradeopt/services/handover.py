@@ -1,6 +1,9 @@
 """Handing a run over: review deck and report."""
 
 from collections.abc import Sequence
+from importlib.util import find_spec
+from io import BytesIO
+from pathlib import Path
 
 import numpy as np
 
@@ -10,9 +13,8 @@ from tradeopt.insight.picks import best_in_each, knee
 from tradeopt.report.amount import amount_of
 from tradeopt.report.deck.slides import deck_of
 from tradeopt.report.front import FrontView
-from tradeopt.report.provenance import made_by
+from tradeopt.report.page import report_of
 from tradeopt.report.review import BASELINE, Candidate, Review
-from tradeopt.report.section import Plain
 from tradeopt.report.sheet import design_sheet, evaluate_design
 from tradeopt.report.view import View, spoken
 from tradeopt.search import front as fronts
@@ -49,6 +51,83 @@ def deck(database: Database, run_id: str, picks: Sequence[int] = ()) -> bytes:
         When the run or a design is not there, or nothing has been tried yet.
     """
     return deck_of(review(find(database, run_id), picks))
+
+
+def report_page(database: Database, run_id: str, picks: Sequence[int] = ()) -> str:
+    """
+    Write the review of a run as one HTML file that needs nothing beside it.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run_id : str
+        Which run, or `last`.
+    picks : sequence of int
+        As for `deck`.
+
+    Returns
+    -------
+    str
+        The page; with pictures where the extra `plots` is there.
+    """
+    told = review(find(database, run_id), picks)
+    return report_of(told, _pictures(told) if find_spec("matplotlib") else {})
+
+
+def _pictures(told: Review) -> dict[str, bytes]:
+    """Draw what a report shows, by caption."""
+    from tradeopt.report.design_pictures import design_figures  # noqa: PLC0415 - an extra
+    from tradeopt.report.front_picture import front_figure, save  # noqa: PLC0415 - an extra
+
+    run = str(told.provenance["run"])
+    limits = told.study.problem.limits
+    figures = {
+        "The front": front_figure(told.front, told.tried, told.baseline_view, run),
+        **{
+            f"{told.chosen.name.capitalize()}: {spoken(name)}": figure
+            for name, figure in design_figures(told.chosen.view, limits, told.chosen.name).items()
+        },
+    }
+    drawn = {}
+    for caption, figure in figures.items():
+        target = BytesIO()
+        save(figure, target, run)
+        drawn[caption] = target.getvalue()
+    return drawn
+
+
+def draw_design(found: FoundRun, number: int, folder: Path, form: str = "png") -> list[Path]:
+    """
+    Draw one design of a run (extra: plots).
+
+    Parameters
+    ----------
+    found : FoundRun
+        The run.
+    number : int
+        Which design.
+    folder : Path
+        Where the pictures go; made if it is not there.
+    form : str
+        svg or png.
+
+    Returns
+    -------
+    list of Path
+        The pictures.
+    """
+    from tradeopt.report.design_pictures import design_figures  # noqa: PLC0415 - an extra
+    from tradeopt.report.front_picture import save  # noqa: PLC0415 - an extra
+
+    folder.mkdir(parents=True, exist_ok=True)
+    view = View(evaluate_design(found.study, _values(found, number)), 0)
+    title = f"{found.run.id}, design {number}"
+    paths = []
+    for name, figure in design_figures(view, found.study.problem.limits, title).items():
+        paths.append(folder / f"design_{number}_{name}.{form}")
+        save(figure, paths[-1], found.run.id)
+    return paths
 
 
 def review(found: FoundRun, picks: Sequence[int] = ()) -> Review:
@@ -89,7 +168,7 @@ def review(found: FoundRun, picks: Sequence[int] = ()) -> Review:
         study=found.study,
         standing=standing,
         created=found.run.created,
-        provenance=provenance(found),
+        provenance=found.provenance(),
         front=shown,
         tried=tried,
         baseline_view=found.baseline(),
@@ -98,21 +177,6 @@ def review(found: FoundRun, picks: Sequence[int] = ()) -> Review:
         picks=tuple(candidates),
         insights=insights_of(subject, found.run.plan.seed),
     )
-
-
-def provenance(found: FoundRun) -> Plain:
-    """Say what the numbers of a run were made from."""
-    run = found.run
-    return {
-        "run": run.id,
-        "study": run.study,
-        "study_sha256": run.digest,
-        "seed": run.plan.seed,
-        "method": run.plan.method,
-        "sampler": run.plan.sampler,
-        "searched_by": run.version,
-        "told_by": made_by(),
-    }
 
 
 def _chosen(found: FoundRun, shown: FrontView, picks: Sequence[int]) -> list[tuple[int, str]]:

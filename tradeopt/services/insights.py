@@ -172,7 +172,9 @@ def insights_of(subject: Subject, seed: int) -> Insights:
         meets_all=float(kept.all(axis=1).mean()),
         flips=tables.flips_section(_flips(subject)),
         worth=tables.worth_section(problem, quantities, worth(problem, subject.design)),
-        found=tables.found_section(problem, quantities, found_with(problem, subject.tried.designs)),
+        found=tables.found_section(
+            problem, quantities, found_with(problem, subject.tried.designs)
+        ),
     )
 
 
@@ -215,9 +217,13 @@ def _flips(subject: Subject) -> list[tuple[tables.Cell, ...]]:
         count,
         FARTHEST,
     )
-    rows = [(shift, place, _missed_words(subject, place, shift)) for place, shift in _told(missing)]
+    rows = [
+        (shift, place, _missed_words(subject, place, shift)) for place, shift in _told(missing)
+    ]
     lead = smallest_flips(lambda shifts: _leads(subject, shifts).min(axis=1), count, FARTHEST)
-    rows += [(shift, place, _overtaken_words(subject, place, shift)) for place, shift in _told(lead)]
+    rows += [
+        (shift, place, _overtaken_words(subject, place, shift)) for place, shift in _told(lead)
+    ]
     rows.sort(key=lambda row: abs(row[0]))
     return [
         tables.flip_row(subject.assumptions[place], shift, words)

@@ -9,8 +9,9 @@ from pathlib import Path
 from tradeopt.arrays import Array
 from tradeopt.errors import NotFoundError
 from tradeopt.report.front import FrontView
+from tradeopt.report.provenance import made_by
 from tradeopt.report.relaxing import relaxing_words
-from tradeopt.report.section import Sheet
+from tradeopt.report.section import Plain, Sheet
 from tradeopt.report.sheet import design_sheet, evaluate_design
 from tradeopt.search.designs import Designs, score
 from tradeopt.search.relaxing import way_out
@@ -102,6 +103,20 @@ class FoundRun:
         """Return one design, shape (variable,)."""
         values: Array = runs.design(self.database, self.run.id, number).values[0]
         return values
+
+    def provenance(self) -> Plain:
+        """Say what its numbers were made from."""
+        run = self.run
+        return {
+            "run": run.id,
+            "study": run.study,
+            "study_sha256": run.digest,
+            "seed": run.plan.seed,
+            "method": run.plan.method,
+            "sampler": run.plan.sampler,
+            "searched_by": run.version,
+            "told_by": made_by(),
+        }
 
     def sheet(self, number: int) -> Sheet:
         """Return all there is to say of one design."""

@@ -16,6 +16,7 @@ from pptx.table import Table, _Cell
 from pptx.text.text import TextFrame
 from pptx.util import Inches, Pt
 
+from tradeopt.report.plain_text import clean
 from tradeopt.report.section import Section
 from tradeopt.report.terminal import Column, columns
 
@@ -47,30 +48,6 @@ _SHORT = 10
 """Characters up to which a cell stays on one line."""
 _SIZES = (13, 12, 11, 10, 9)
 """Sizes of font to try, the largest first."""
-
-_UNFIT = re.compile("[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\ud800-\\udfff\\ufffe\\uffff]")
-
-
-def clean(text: str) -> str:
-    """
-    Take out what no Office file can hold: control characters and halves of characters.
-
-    Parameters
-    ----------
-    text : str
-        Any text.
-
-    Returns
-    -------
-    str
-        Without them.
-
-    Examples
-    --------
-    >>> clean("levee\\x00 rounds\\ud800")
-    'levee rounds'
-    """
-    return _UNFIT.sub("", text)
 
 
 @dataclass(frozen=True)
@@ -341,7 +318,9 @@ def _widest(column: Column, size: int, *, whole: bool) -> float:
         parts = [head, *column.cells]
     else:
         # a number is not torn from its unit
-        cells = column.cells if column.numeric else [w for one in column.cells for w in _pieces(one)]
+        cells = (
+            column.cells if column.numeric else [w for one in column.cells for w in _pieces(one)]
+        )
         parts = [*head.split(), *cells]
     return max((text_width(one, size) for one in parts), default=0.0) + 2 * _PAD + 0.05
 

@@ -1,48 +1,30 @@
 """Native charts on a slide: they can be edited, and hold the numbers that they show."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from pptx.chart.chart import Chart
 from pptx.chart.data import CategoryChartData, XyChartData
 from pptx.dml.color import RGBColor
-from pptx.enum.chart import XL_CHART_TYPE, XL_LEGEND_POSITION, XL_MARKER_STYLE, XL_TICK_LABEL_POSITION
+from pptx.enum.chart import (
+    XL_CHART_TYPE,
+    XL_LEGEND_POSITION,
+    XL_MARKER_STYLE,
+    XL_TICK_LABEL_POSITION,
+)
 from pptx.enum.dml import MSO_LINE
 from pptx.slide import Slide
 from pptx.util import Pt
 
 from tradeopt.arrays import Array
-from tradeopt.report.deck.canvas import FONT, INK, Box, clean
+from tradeopt.report.deck.canvas import FONT, INK, Box
+from tradeopt.report.plain_text import clean, no_formula
 
 BLUE, VERMILLION, GREEN, PURPLE, GREY = "0072B2", "D55E00", "009E73", "CC79A7", "6E6E6E"
 """Okabe and Ito's colours for the colour-blind (jfly.uni-koeln.de/color, 2008), and a grey."""
 
 PALETTE = (BLUE, GREEN, PURPLE, VERMILLION, GREY)
-_FORMULA = ("=", "+", "-", "@")
-
-
-def label(words: str) -> str:
-    """
-    Make a text safe for the workbook behind a chart, where some beginnings make a formula.
-
-    Parameters
-    ----------
-    words : str
-        Any text.
-
-    Returns
-    -------
-    str
-        With an apostrophe in front of such a beginning.
-
-    Examples
-    --------
-    >>> label("=1+1"), label("knee")
-    ("'=1+1", 'knee')
-    """
-    told = clean(words)
-    return f"'{told}" if told.startswith(_FORMULA) else told
 
 
 @dataclass(frozen=True)
@@ -102,7 +84,7 @@ def scatter(slide: Slide, series: Sequence[Series], axes: Axes, box: Box) -> Cha
     """Draw points and lines over two axes of numbers."""
     data = XyChartData()
     for one in series:
-        added = data.add_series(label(one.name))
+        added = data.add_series(no_formula(one.name))
         for x, y in zip(one.x.tolist(), one.y.tolist(), strict=True):
             if np.isfinite(x) and np.isfinite(y):
                 added.add_data_point(x, y)
@@ -157,15 +139,14 @@ class Bars:
     across: bool = True
     number_format: str = ""
     overlap: int | None = None
-    remarks: dict[str, str] = field(default_factory=dict)
 
 
 def bars(slide: Slide, shown: Bars, axes: Axes, box: Box) -> Chart:
     """Draw bars; of those on their side the first lies on top."""
     data = CategoryChartData()
-    data.categories = [label(one) for one in shown.categories]
+    data.categories = [no_formula(one) for one in shown.categories]
     for name, values in shown.series.items():
-        data.add_series(label(name), [one if np.isfinite(one) else None for one in values])
+        data.add_series(no_formula(name), [one if np.isfinite(one) else None for one in values])
     kinds = {
         (True, True): XL_CHART_TYPE.BAR_STACKED,
         (True, False): XL_CHART_TYPE.BAR_CLUSTERED,
@@ -195,7 +176,9 @@ def bars(slide: Slide, shown: Bars, axes: Axes, box: Box) -> Chart:
     return chart
 
 
-def _chart(slide: Slide, kind: XL_CHART_TYPE, data: XyChartData | CategoryChartData, box: Box) -> Chart:
+def _chart(
+    slide: Slide, kind: XL_CHART_TYPE, data: XyChartData | CategoryChartData, box: Box
+) -> Chart:
     chart: Chart = slide.shapes.add_chart(kind, *box.place(), data).chart
     return chart
 

@@ -40,9 +40,13 @@ def masses(canvas: Canvas, review: Review) -> None:
     table(slide, mass, left, marked=[len(mass.rows) - 1])
     parts = [row for row in mass.rows[:-1] if isinstance(row[4], Amount)]
     heavy = sorted(parts, key=lambda row: -_shown(row[4]))[:12]
-    series = {name: [_shown(row[place]) for row in heavy]
-              for name, place in (("basic", 2), ("growth", 3))}
-    shown = Bars([str(row[0]) for row in heavy], series, (BLUE, VERMILLION), stacked=True, overlap=100)
+    series = {
+        name: [_shown(row[place]) for row in heavy]
+        for name, place in (("basic", 2), ("growth", 3))
+    }
+    shown = Bars(
+        [str(row[0]) for row in heavy], series, (BLUE, VERMILLION), stacked=True, overlap=100
+    )
     bars(slide, shown, Axes("", "predicted mass [kg], the heaviest items"), right)
 
 
@@ -65,7 +69,9 @@ def energy(canvas: Canvas, review: Review) -> None:
     order = sorted(parts, key=lambda row: -_shown(row[1]))
     shown = Bars(
         [spoken(str(row[0])) for row in order],
-        {"energy": [_shown(row[1]) for row in order]}, (BLUE,), number_format="#,##0.0",
+        {"energy": [_shown(row[1]) for row in order]},
+        (BLUE,),
+        number_format="#,##0.0",
     )
     bars(slide, shown, Axes("", "energy of one charge by where it goes [Wh]"), right)
 
@@ -73,10 +79,24 @@ def energy(canvas: Canvas, review: Review) -> None:
 def sheet_facts(review: Review) -> Section:
     """Put what the mission and the pack come to in a table."""
     sheet = review.chosen.sheet
-    wanted = {"range", "endurance", "completed_rounds", "mean_power", "cost_of_transport",
-              "pack_energy", "low_bus_voltage", "pack_loss", "pack_current_margin", "pack_power_margin"}
-    rows = [row for name in ("mission", "battery") for row in sheet.section(name).rows
-            if row[0] in wanted]
+    wanted = {
+        "range",
+        "endurance",
+        "completed_rounds",
+        "mean_power",
+        "cost_of_transport",
+        "pack_energy",
+        "low_bus_voltage",
+        "pack_loss",
+        "pack_current_margin",
+        "pack_power_margin",
+    }
+    rows = [
+        row
+        for name in ("mission", "battery")
+        for row in sheet.section(name).rows
+        if row[0] in wanted
+    ]
     told = [(spoken(str(row[0])), str(row[1]), row[2]) for row in rows]
     peak = float(review.chosen.view.of(q.BUS_POWER).max())
     told.append(("peak power", str(amount(peak, "W")), "largest drawn from the pack at any phase"))
@@ -111,8 +131,13 @@ def torque_speed(canvas: Canvas, review: Review) -> None:
 
 def _lines(one: TorqueSpeed) -> list[Series]:
     found = [
-        Series(spoken(loop.gait), np.append(loop.x, loop.x[0]), np.append(loop.y, loop.y[0]),
-               colour, line=1.5)
+        Series(
+            spoken(loop.gait),
+            np.append(loop.x, loop.x[0]),
+            np.append(loop.y, loop.y[0]),
+            colour,
+            line=1.5,
+        )
         for loop, colour in zip(one.loops, _cycled(len(one.loops)), strict=True)
     ]
     speed = np.concatenate([one.speed, one.speed[::-1]])
@@ -120,8 +145,16 @@ def _lines(one: TorqueSpeed) -> list[Series]:
     found.append(Series("limit", speed, edge, VERMILLION, line=1.75))
     if one.contours:
         lasting = one.contours[-1].torque
-        found.append(Series("lasting", np.concatenate([one.speed, one.speed[::-1]]),
-                            np.concatenate([lasting, -lasting[::-1]]), GREY, line=1.25, dashed=True))
+        found.append(
+            Series(
+                "lasting",
+                np.concatenate([one.speed, one.speed[::-1]]),
+                np.concatenate([lasting, -lasting[::-1]]),
+                GREY,
+                line=1.25,
+                dashed=True,
+            )
+        )
     return found
 
 
@@ -140,18 +173,26 @@ def heat(canvas: Canvas, review: Review) -> None:
     )
     left, right = BODY.halves(0.5)
     limits = {one.name: one for one in review.study.problem.limits}
-    for box, quantity in zip(left.stack(0.5), (q.WINDING_TEMPERATURE, q.HOUSING_TEMPERATURE), strict=True):
+    for box, quantity in zip(
+        left.stack(0.5), (q.WINDING_TEMPERATURE, q.HOUSING_TEMPERATURE), strict=True
+    ):
         found = review.chosen.sheet.section(f"{quantity.name}s")
         limit = limits.get(quantity.name)
         words = f"{spoken(quantity.name)}; {found.remark}" + (
-            f"; limit {units.show(limit.value, 'K')}" if limit else "; no limit asked")
+            f"; limit {units.show(limit.value, 'K')}" if limit else "; no limit asked"
+        )
         table(slide, Section(found.name, found.title, found.heads, found.rows, words), box)
-    for box, quantity in zip(right.stack(0.5), (q.WINDING_TEMPERATURE, q.HOUSING_TEMPERATURE), strict=True):
+    for box, quantity in zip(
+        right.stack(0.5), (q.WINDING_TEMPERATURE, q.HOUSING_TEMPERATURE), strict=True
+    ):
         shown = Bars(
             [spoken(name) for name in q.JOINTS],
-            {spoken(name): units.from_si(column, "K").tolist()
-             for name, column in zip(view.gaits, view.of(quantity).T, strict=True)},
-            PALETTE, across=False,
+            {
+                spoken(name): units.from_si(column, "K").tolist()
+                for name, column in zip(view.gaits, view.of(quantity).T, strict=True)
+            },
+            PALETTE,
+            across=False,
         )
         bars(slide, shown, Axes("", f"{spoken(quantity.name)} [degC]", font=10), box)
 

@@ -13,8 +13,14 @@ from tradeopt.search.stationary import STATIONARY
 def tight_limits(canvas: Canvas, review: Review) -> None:
     """Tell the tightest limits and what moving them would win."""
     found = review.insights.tight
-    active = [str(row[0]) for row in found.rows if isinstance(row[1], Amount) and row[1].value > 0.0]
-    title = f"The front is held back most by {active[0]}" if active else "No limit is active on the front"
+    active = [
+        str(row[0]) for row in found.rows if isinstance(row[1], Amount) and row[1].value > 0.0
+    ]
+    title = (
+        f"The front is held back most by {active[0]}"
+        if active
+        else "No limit is active on the front"
+    )
     slide = canvas.slide(title)
     upper, lower = BODY.stack(0.76)
     remark = (
@@ -32,8 +38,11 @@ def _certainty(review: Review) -> list[str]:
     points = points if insights.exchange else []
     if insights.residual is None:
         return [*points, "The design has no certificate, so its prices are not known."]
-    how = "no small change improves it" if insights.residual <= STATIONARY else (
-        "it could still be improved a little, so that its prices are rough")
+    how = (
+        "no small change improves it"
+        if insights.residual <= STATIONARY
+        else ("it could still be improved a little, so that its prices are rough")
+    )
     return [*points, f"First-order conditions: {insights.residual:.2g} left, {how}."]
 
 
@@ -48,7 +57,10 @@ def sensitivity(canvas: Canvas, review: Review) -> None:
     slide = canvas.slide(f"{str(found.rows[0][0]).capitalize()} moves the {name} most")
     left, right = BODY.halves(0.5)
     table(slide, found, left)
-    ends = {end: [_shown(row[2 + place]) for row in found.rows] for place, end in enumerate(("low end", "high end"))}
+    ends = {
+        end: [_shown(row[2 + place]) for row in found.rows]
+        for place, end in enumerate(("low end", "high end"))
+    }
     cell = found.rows[0][2]
     unit = cell.shown_in if isinstance(cell, Amount) else ""
     shown = Bars([str(row[0]) for row in found.rows], ends, (BLUE, VERMILLION), overlap=100)
@@ -66,16 +78,30 @@ def spread(canvas: Canvas, review: Review) -> None:
     table(slide, insights.variance, lower)
     weak = sorted(insights.chances.items(), key=lambda one: one[1])
     weak = [one for one in weak if one[1] < 1.0][:12] or weak[:1]
-    shown = Bars([spoken(name) for name, _ in weak], {"kept": [100.0 * value for _, value in weak]},
-                 (GREEN,), number_format="0.0")
-    bars(slide, shown, Axes("", "draws that keep the limit [%]; all others are kept in every draw", y_range=(0.0, 100.0)), right)
+    shown = Bars(
+        [spoken(name) for name, _ in weak],
+        {"kept": [100.0 * value for _, value in weak]},
+        (GREEN,),
+        number_format="0.0",
+    )
+    bars(
+        slide,
+        shown,
+        Axes(
+            "",
+            "draws that keep the limit [%]; all others are kept in every draw",
+            y_range=(0.0, 100.0),
+        ),
+        right,
+    )
 
 
 def mechanisms(canvas: Canvas, review: Review) -> None:
     """Tell what each mechanism is worth."""
     found = review.insights.worth
     slide = canvas.slide(
-        f"What each mechanism of {review.chosen.name} is worth" if found.rows
+        f"What each mechanism of {review.chosen.name} is worth"
+        if found.rows
         else "No mechanism of this study can be swapped"
     )
     upper, lower = BODY.stack(0.6) if review.insights.found.rows else (BODY, None)
@@ -96,9 +122,11 @@ def flips(canvas: Canvas, review: Review) -> None:
         text(slide, words, BODY, 16)
         return
     name, _, _, change, then = found.rows[0]
-    slide = canvas.slide(f"{str(name).capitalize()} {change} is enough: {review.chosen.name} {then}"
-                         if str(then).startswith("misses")
-                         else f"{str(name).capitalize()} {change} is enough: {then}")
+    slide = canvas.slide(
+        f"{str(name).capitalize()} {change} is enough: {review.chosen.name} {then}"
+        if str(then).startswith("misses")
+        else f"{str(name).capitalize()} {change} is enough: {then}"
+    )
     remark = (
         "The smallest change of one assumption alone that makes the recommended design miss a "
         "limit, or another pick or the baseline worth more by the weights that chose it (equal "

@@ -8,6 +8,7 @@ from tradeopt.report.review import (
     Review,
     alternatives_section,
     change_words,
+    reasons,
     requirement_rows,
 )
 from tradeopt.report.section import Section
@@ -23,42 +24,12 @@ def decision(canvas: Canvas, review: Review) -> None:
     words = change_words(review, chosen)
     slide = canvas.slide(f"Recommended: {chosen.name}, {words}" if meets else _NEAREST)
     left, right = BODY.halves(0.52)
-    bullets(slide, _reasons(review), left)
+    bullets(slide, reasons(review), left)
     upper, lower = right.stack(0.55)
     picked = alternatives_section(review)
     few = picked.rows[: 2 + len(review.front.outline.objectives)]
     table(slide, Section("picks", "Picks", picked.heads, few), upper)
     table(slide, review.insights.robust, lower)
-
-
-def _reasons(review: Review) -> list[str]:
-    chosen, insights, standing = review.chosen, review.insights, review.standing
-    points = []
-    if review.study.note:
-        points.append(f"The question: {review.study.note}")
-    if chosen.sheet.feasible:
-        points.append(
-            f"Decision asked: take {chosen.name} ({chosen.role}) into detailed design. Changes "
-            "are against the baseline, the design that the study file itself describes."
-        )
-    else:
-        points.append(
-            f"Decision asked: which limits to relax. {spoken(review.way_out) or 'None can be told.'}"
-        )
-        points.append(f"Nearest: {chosen.name} {spoken(chosen.sheet.verdict)}.")
-    points.append(
-        f"{standing.feasible:,} of {standing.tried:,} designs tried meet every limit; "
-        f"{standing.front_size} of them are on the front: no other one beats them in everything."
-    )
-    if chosen.sheet.feasible:
-        points.append(f"It {spoken(chosen.sheet.verdict)}.")
-    if insights.exchange:
-        points.append(f"Along the front near it: {insights.exchange}.")
-    points.append(
-        f"With every assumption off at once, it keeps all limits in {100 * insights.meets_all:.3g} "
-        "% of the draws: see requirements and risks."
-    )
-    return points
 
 
 def requirements(canvas: Canvas, review: Review) -> None:
@@ -91,12 +62,21 @@ def asked(canvas: Canvas, review: Review) -> None:
     left, right = BODY.halves(0.42)
     table(slide, _robot(review), left)
     upper, lower = right.stack(0.42)
-    table(slide, Section("legs", "", legs.heads[:3], tuple(row[:3] for row in legs.rows), legs.remark), upper)
+    table(
+        slide,
+        Section("legs", "", legs.heads[:3], tuple(row[:3] for row in legs.rows), legs.remark),
+        upper,
+    )
     heading, rest = Box(lower.left, lower.top, lower.width, 0.35), _below(lower, 0.35)
     text(slide, "What the numbers take for granted", heading, 14, bold=True)
     bullets(slide, [note for note in review.chosen.sheet.notes if "gait" in note][:5], rest, 13)
-    text(slide, "Values of the study file; all data is only as good as its source there.",
-         Box(left.left, 6.6, left.width, 0.3), 10, SOFT)
+    text(
+        slide,
+        "Values of the study file; all data is only as good as its source there.",
+        Box(left.left, 6.6, left.width, 0.3),
+        10,
+        SOFT,
+    )
 
 
 def _below(box: Box, height: float) -> Box:
@@ -105,7 +85,10 @@ def _below(box: Box, height: float) -> Box:
 
 _TOLD = (
     ("surroundings", ("ambient", "altitude")),
-    ("robot.frame", ("thigh", "shank", "ankle_height", "hip_spacing", "foot.length", "foot.width")),
+    (
+        "robot.frame",
+        ("thigh", "shank", "ankle_height", "hip_spacing", "foot.length", "foot.width"),
+    ),
     ("robot.battery", ("cell", "series", "parallel", "reserve", "age")),
     ("robot.electronics", ("peak_current", "regeneration")),
     ("robot.standby", ("computing", "sensing")),
@@ -136,4 +119,6 @@ def _cell(review: Review, path: str, value: Value) -> Cell:
         return str(value)
     if leaf.unit == "1" and leaf.at_most == 1.0:
         return amount(value, "1", "%")
-    return amount(value, leaf.unit) if path.startswith("surroundings") else size_of(value, leaf.unit)
+    return (
+        amount(value, leaf.unit) if path.startswith("surroundings") else size_of(value, leaf.unit)
+    )

@@ -4,8 +4,9 @@ from datetime import datetime
 from io import BytesIO
 
 from tradeopt.report.deck import closing, design, driving, question, trade
-from tradeopt.report.deck.canvas import Canvas, clean
+from tradeopt.report.deck.canvas import Canvas
 from tradeopt.report.deck.package import timeless
+from tradeopt.report.plain_text import clean
 from tradeopt.report.review import Review
 
 ORDER = (
@@ -50,7 +51,9 @@ def deck_of(review: Review) -> bytes:
     made = datetime.fromisoformat(review.created).replace(tzinfo=None)
     properties = canvas.deck.core_properties
     properties.title = clean(f"{review.study.name}: design review")
-    properties.author = properties.last_modified_by = f"tradeopt {review.provenance['searched_by']}"
+    properties.author = properties.last_modified_by = (
+        f"tradeopt {review.provenance['searched_by']}"
+    )
     properties.created = properties.modified = made
     properties.revision = 1
     out = BytesIO()

@@ -32,9 +32,7 @@ def searched(canvas: Canvas, review: Review) -> None:
     """Say what was searched, and what rejected designs."""
     standing = review.standing
     share = 100.0 * standing.feasible / max(standing.tried, 1)
-    slide = canvas.slide(
-        f"{standing.tried:,} designs tried, {share:.3g} % meet every limit"
-    )
+    slide = canvas.slide(f"{standing.tried:,} designs tried, {share:.3g} % meet every limit")
     left, right = BODY.halves(0.42)
     log = sum(one.log for one in review.front.outline.variables)
     choices = sum(bool(one.choices) for one in review.front.outline.variables)
@@ -58,10 +56,14 @@ def searched(canvas: Canvas, review: Review) -> None:
     bullets(slide, points, left)
     rejected = rejection_section(review)
     if rejected.rows:
-        shares = [100.0 * review.standing.missed[name] / standing.tried
-                  for name in list(review.standing.missed)[: len(rejected.rows)]]
+        shares = [
+            100.0 * review.standing.missed[name] / standing.tried
+            for name in list(review.standing.missed)[: len(rejected.rows)]
+        ]
         shown = Bars(
-            [str(row[0]) for row in rejected.rows], {"share of designs": shares}, (BLUE,),
+            [str(row[0]) for row in rejected.rows],
+            {"share of designs": shares},
+            (BLUE,),
             number_format="0.0",
         )
         bars(slide, shown, Axes("", "designs that miss the limit [% of those tried]"), right)
@@ -82,8 +84,11 @@ def front(canvas: Canvas, review: Review) -> None:
     met = review.tried.designs.feasible
     beaten = _thinned(np.flatnonzero(met))
     base_x, base_y = _points(review.baseline_view)
-    pick_rows = [int(np.flatnonzero(view.designs.numbers == one.number)[0])
-                 for one in review.picks if one.number in view.designs.numbers]
+    pick_rows = [
+        int(np.flatnonzero(view.designs.numbers == one.number)[0])
+        for one in review.picks
+        if one.number in view.designs.numbers
+    ]
     series = [
         Series("meets every limit, beaten", tried_x[beaten], tried_y[beaten], PURPLE, "circle", 3),
         Series("front" if review.standing.front_size else "nearest", x, y, BLUE, "circle", 7),
@@ -101,8 +106,11 @@ def front(canvas: Canvas, review: Review) -> None:
     )
     scatter(slide, shown, axes, left)
     section = front_section(view, 12) if review.standing.front_size else nearest_section(view)
-    marked = [n for n, row in enumerate(section.rows)
-              if str(row[0]) in {str(one.number) for one in review.picks}]
+    marked = [
+        n
+        for n, row in enumerate(section.rows)
+        if str(row[0]) in {str(one.number) for one in review.picks}
+    ]
     table(slide, section, right, marked=marked)
 
 
