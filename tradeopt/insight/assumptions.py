@@ -92,10 +92,8 @@ class Assumption:
         """How far its ends are from nominal, in words."""
         first = self.parts[0]
         if first.unit == "K":
-            return f"+-{KELVINS:g} K"
-        return f"+-{100.0 * SHARE:g} %" + (
-            " of its distance to 1" if first.is_nearly_whole else ""
-        )
+            return f"±{KELVINS:g} K"
+        return f"±{100.0 * SHARE:g} %" + (" of its distance to 1" if first.is_nearly_whole else "")
 
 
 def assumptions_of(problem: CompiledStudy, design: Array) -> tuple[Assumption, ...]:
@@ -116,10 +114,10 @@ def assumptions_of(problem: CompiledStudy, design: Array) -> tuple[Assumption, .
 
     Notes
     -----
-    Left out are variables, what nobody doubts (`NATURE`), what the study asks for (`ASKED`), lengths and angles, which a drawing
-    fixes, plain whole numbers, which count things, and what is 0. The spread is `SHARE` of a
-    number; of its distance to 1 for a share above one half that can be no more than 1, such as an
-    efficiency; and `KELVINS` for a temperature.
+    Left out are variables, what nobody doubts (`NATURE`), what the study asks for (`ASKED`), what a
+    drawing fixes (`DRAWN`, `PLACED`), plain whole numbers, which count things, and what is 0. The
+    spread is `SHARE` of a number; of its distance to 1 for a share above one half that can be no
+    more than 1, such as an efficiency; and `KELVINS` for a temperature.
     """
     found: dict[str, list[Part]] = {}
     for name, part in _parts(problem, design):

@@ -204,5 +204,5 @@ def smallest_flips(gap: Callable[[Array], Array], assumptions: int, most: float)
 
 
 def _turned(gap: Array) -> Flags:
-    """True where a decision does not hold; what has no value holds nothing."""
+    """Tell where a decision does not hold; what has no value holds nothing."""
     return np.asarray(~(gap >= 0.0), dtype=np.bool_)

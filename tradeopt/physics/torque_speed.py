@@ -96,7 +96,7 @@ def lasting_current(
     housing_to_ambient: Array,
     hot_resistance: Array,
 ) -> Array:
-    """Current that warms the winding to a temperature if it lasts for ever.
+    """Find the current that warms the winding to a temperature if it lasts for ever.
 
     Parameters
     ----------

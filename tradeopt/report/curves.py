@@ -264,7 +264,7 @@ def leg_temperatures(view: View) -> LegTemperatures:
 
 
 def _settled(view: View, temperature: Array) -> Array:
-    """Mix the temperatures of gaits by their share of each leg; what sits is as cold as the air."""
+    """Mix the temperatures of gaits by their share of each leg; what sits is cold as the air."""
     ambient = float(view.of(q.AMBIENT_TEMPERATURE))
     mixed: Array = ambient + (temperature - ambient) @ view.of(q.LEG_GAIT).T
     return mixed

@@ -18,7 +18,7 @@ from tradeopt.report.view import spoken
 from tradeopt.search import front as fronts
 from tradeopt.search.designs import Outline
 
-MOST_LIMITS = 14
+MOST_LIMITS = 10
 """Limits that are shown of the tightest."""
 
 MOST_SWINGS = 12

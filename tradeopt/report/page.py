@@ -20,7 +20,8 @@ from tradeopt.report.section import Section
 from tradeopt.report.terminal import columns
 
 _STYLE = """
-:root { color-scheme: light dark; --ink: #16242e; --soft: #4a5a66; --paper: #fff; --tint: #e8eff4; }
+:root { color-scheme: light dark;
+  --ink: #16242e; --soft: #4a5a66; --paper: #fff; --tint: #e8eff4; }
 @media (prefers-color-scheme: dark) {
   :root { --ink: #e6edf2; --soft: #a9b7c2; --paper: #12191f; --tint: #22303a; }
   figure { background: #fff; }
@@ -30,7 +31,8 @@ body { font: 16px/1.5 sans-serif; color: var(--ink); background: var(--paper);
 h1, h2, h3 { line-height: 1.2; } h2 { border-top: 2px solid var(--tint); padding-top: 1rem; }
 .wide { overflow-x: auto; } p.soft, caption { color: var(--soft); text-align: left; }
 table { border-collapse: collapse; font-variant-numeric: tabular-nums; }
-th { background: var(--tint); text-align: left; } th, td { padding: .2rem .6rem; vertical-align: top; }
+th { background: var(--tint); text-align: left; }
+th, td { padding: .2rem .6rem; vertical-align: top; }
 .number { text-align: right; } figure { margin: 1rem 0; } img { max-width: 100%; height: auto; }
 """
 
@@ -118,12 +120,14 @@ def _table(section: Section, level: int) -> str:
         f'<th scope="col"{mark}>{_text(" ".join(one.head.split()))}</th>'
         for one, mark in zip(found, marks, strict=True)
     )
-    rows = "".join(
-        f"<tr>{''.join(f'<td{m}>{_text(cell)}</td>' for m, cell in zip(marks, row, strict=True))}</tr>"
-        for row in zip(*(one.cells for one in found), strict=True)
-    )
+    rows = "".join(_row(row, marks) for row in zip(*(one.cells for one in found), strict=True))
     table = f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
     return f'{heading}<div class="wide" tabindex="0">{table}</div>{remark}'
+
+
+def _row(cells: Sequence[str], marks: Sequence[str]) -> str:
+    told = (f"<td{mark}>{_text(one)}</td>" for mark, one in zip(marks, cells, strict=True))
+    return f"<tr>{''.join(told)}</tr>"
 
 
 def _picture(caption: str, svg: bytes) -> str:
@@ -137,9 +141,10 @@ def _sheet(candidate: Candidate) -> str:
     sheet = candidate.sheet
     name = f"{candidate.name.capitalize()}, {candidate.role}"
     tables = "".join(_table(section, 3) for section in sheet.sections)
+    notes = f"<h3>Notes</h3>{_list(sheet.notes)}"
     return (
-        f"<section><h2>{_text(name)}</h2><p>{_text(sheet.verdict)}</p><details>"
-        f"<summary>Design sheet</summary>{tables}<h3>Notes</h3>{_list(sheet.notes)}</details></section>"
+        f"<section><h2>{_text(name)}</h2><p>{_text(sheet.verdict)}</p>"
+        f"<details><summary>Design sheet</summary>{tables}{notes}</details></section>"
     )
 
 

@@ -7,7 +7,7 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 def clean(text: str) -> str:
-    """
+    r"""
     Take out what no file can hold: control characters and halves of characters.
 
     Parameters
@@ -22,7 +22,7 @@ def clean(text: str) -> str:
 
     Examples
     --------
-    >>> clean("levee\\x00 rounds\\ud800")
+    >>> clean("levee\x00 rounds\ud800")
     'levee rounds'
     """
     return _UNFIT.sub("", text)

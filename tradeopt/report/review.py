@@ -274,7 +274,8 @@ def reasons(review: Review) -> list[str]:
         )
     else:
         points.append(
-            f"Decision asked: which limits to relax. {spoken(review.way_out) or 'None can be told.'}"
+            "Decision asked: which limits to relax. "
+            f"{spoken(review.way_out) or 'None can be told.'}"
         )
         points.append(f"Nearest: {chosen.name} {spoken(chosen.sheet.verdict)}.")
     points.append(

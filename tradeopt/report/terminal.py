@@ -108,6 +108,7 @@ class Column:
 
     @property
     def width(self) -> int:
+        """Return how many letters its longest line has."""
         return max(len(line) for line in (*self.head.split("\n"), *self.cells))
 
 

@@ -46,6 +46,7 @@ _BLANK = "\u00a0"
 _POINTS = 72.0
 _SHORT = 10
 """Characters up to which a cell stays on one line."""
+_TITLES, _TITLE_LINES = (26, 24, 22, 20, 18, 16), 2
 _SIZES = (13, 12, 11, 10, 9)
 """Sizes of font to try, the largest first."""
 
@@ -107,7 +108,8 @@ class Canvas:
         frame.left, frame.top, frame.width, frame.height = Box(
             EDGE, 0.3, WIDTH - 2 * EDGE, 0.95
         ).place()
-        size = next((one for one in (26, 24, 22, 20) if _lines(title, one, WIDTH - 1.2) <= 2), 18)
+        fitting = (one for one in _TITLES if _lines(title, one, WIDTH - 1.2) <= _TITLE_LINES)
+        size = next(fitting, _TITLES[-1])
         _write(frame.text_frame, title, size=size, bold=True)
         frame.text_frame.vertical_anchor = MSO_ANCHOR.BOTTOM
         rule = slide.shapes.add_connector(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from pptx.chart.chart import Chart
 from pptx.chart.data import CategoryChartData, XyChartData
+from pptx.chart.series import XySeries
 from pptx.dml.color import RGBColor
 from pptx.enum.chart import (
     XL_CHART_TYPE,
@@ -72,11 +73,12 @@ class Axes:
     font: int = 11
 
 
+_NO_MARKER = "none"
 _MARKERS = {
     "circle": XL_MARKER_STYLE.CIRCLE,
     "diamond": XL_MARKER_STYLE.DIAMOND,
     "x": XL_MARKER_STYLE.X,
-    "none": XL_MARKER_STYLE.NONE,
+    _NO_MARKER: XL_MARKER_STYLE.NONE,
 }
 
 
@@ -85,24 +87,12 @@ def scatter(slide: Slide, series: Sequence[Series], axes: Axes, box: Box) -> Cha
     data = XyChartData()
     for one in series:
         added = data.add_series(no_formula(one.name))
-        for x, y in zip(one.x.tolist(), one.y.tolist(), strict=True):
-            if np.isfinite(x) and np.isfinite(y):
-                added.add_data_point(x, y)
+        known = np.isfinite(one.x) & np.isfinite(one.y)
+        for x, y in zip(one.x[known].tolist(), one.y[known].tolist(), strict=True):
+            added.add_data_point(x, y)
     chart = _chart(slide, XL_CHART_TYPE.XY_SCATTER_LINES_NO_MARKERS, data, box)
     for drawn, one in zip(chart.plots[0].series, series, strict=True):
-        drawn.smooth = False
-        drawn.marker.style = _MARKERS[one.marker]
-        if one.marker != "none":
-            drawn.marker.size = one.size
-            for part in (drawn.marker.format.fill, drawn.marker.format.line.fill):
-                part.solid()
-                part.fore_color.rgb = RGBColor.from_string(one.colour)
-        if one.line:
-            drawn.format.line.color.rgb = RGBColor.from_string(one.colour)
-            drawn.format.line.width = Pt(one.line)
-            drawn.format.line.dash_style = MSO_LINE.DASH if one.dashed else MSO_LINE.SOLID
-        else:
-            drawn.format.line.fill.background()
+        _mark(drawn, one)
     _dress(chart, axes, len(series))
     _bound(chart.category_axis, axes.x_range)
     _bound(chart.value_axis, axes.y_range)
@@ -110,6 +100,24 @@ def scatter(slide: Slide, series: Sequence[Series], axes: Axes, box: Box) -> Cha
     for axis in (chart.category_axis, chart.value_axis):
         axis.tick_label_position = XL_TICK_LABEL_POSITION.LOW
     return chart
+
+
+def _mark(drawn: XySeries, one: Series) -> None:
+    """Give a series its marks and its line."""
+    colour = RGBColor.from_string(one.colour)
+    drawn.smooth = False
+    drawn.marker.style = _MARKERS[one.marker]
+    if one.marker != _NO_MARKER:
+        drawn.marker.size = one.size
+        for part in (drawn.marker.format.fill, drawn.marker.format.line.fill):
+            part.solid()
+            part.fore_color.rgb = colour
+    if one.line:
+        drawn.format.line.color.rgb = colour
+        drawn.format.line.width = Pt(one.line)
+        drawn.format.line.dash_style = MSO_LINE.DASH if one.dashed else MSO_LINE.SOLID
+    else:
+        drawn.format.line.fill.background()
 
 
 @dataclass(frozen=True)

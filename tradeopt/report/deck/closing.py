@@ -1,5 +1,7 @@
 """Slides on risks and cautions, and on how to repeat it all."""
 
+from pptx.slide import Slide
+
 from tradeopt.report.deck.canvas import BODY, Box, Canvas, bullets, table, text
 from tradeopt.report.provenance import LIBRARIES
 from tradeopt.report.review import Review
@@ -8,10 +10,9 @@ from tradeopt.report.sheet import CAUTIONS, MODEL_LIMITS
 from tradeopt.report.view import spoken
 
 OPEN_TESTS = (
-    "Spin each motor with its transmission on a bench: torque per current, friction, loss in both "
-    "directions.",
+    "Spin each motor with its transmission on a bench: torque per current, friction, losses.",
     "Hold a constant torque until temperatures settle: thermal resistances of winding and housing.",
-    "Discharge the pack at the mission's power, cold and warm: energy, sag, temperature of cells.",
+    "Discharge the pack at the mission's power, cold and warm: energy, sag, temperatures.",
     "Weigh every part as it arrives, and enter it with its maturity.",
     "Walk the gaits on a tether and log joint torques and bus power against the model.",
 )
@@ -29,12 +30,12 @@ def risks(canvas: Canvas, review: Review) -> None:
         "spreads."
         for name, share in weak
     ]
-    _headed(canvas, slide, "Risks", [*told, *MODEL_LIMITS], upper)
-    _headed(canvas, slide, "Cautions", list(CAUTIONS), lower)
-    _headed(canvas, slide, "Open tests", list(OPEN_TESTS), right)
+    _headed(slide, "Risks", [*told, *MODEL_LIMITS], upper)
+    _headed(slide, "Cautions", list(CAUTIONS), lower)
+    _headed(slide, "Open tests", list(OPEN_TESTS), right)
 
 
-def _headed(canvas: Canvas, slide: object, title: str, points: list[str], box: Box) -> None:
+def _headed(slide: Slide, title: str, points: list[str], box: Box) -> None:
     text(slide, title, Box(box.left, box.top, box.width, 0.35), 15, bold=True)
     bullets(slide, points, Box(box.left, box.top + 0.4, box.width, box.height - 0.4), 13)
 

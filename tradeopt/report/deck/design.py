@@ -168,7 +168,8 @@ def heat(canvas: Canvas, review: Review) -> None:
     winding = view.of(q.WINDING_TEMPERATURE)
     joint, gait = np.unravel_index(int(winding.argmax()), winding.shape)
     slide = canvas.slide(
-        f"The warmest winding is the {spoken(q.JOINTS[int(joint)])}'s in {spoken(view.gaits[int(gait)])}: "
+        f"The warmest winding is the {spoken(q.JOINTS[int(joint)])}'s in "
+        f"{spoken(view.gaits[int(gait)])}: "
         f"{units.show(float(winding.max()), 'K')}{_left(review, float(winding.max()))}"
     )
     left, right = BODY.halves(0.5)

@@ -115,11 +115,7 @@ def flips(canvas: Canvas, review: Review) -> None:
     """Tell what would change the recommendation."""
     found = review.insights.flips
     if not found.rows:
-        slide = canvas.slide("No single assumption changes the recommendation")
-        words = "No assumption alone, up to five times its assumed spread, makes the recommended design miss a limit or another one worth more."
-        if not review.chosen.sheet.feasible:
-            words = "There is no recommendation to change: no design meets every limit."
-        text(slide, words, BODY, 16)
+        _no_flips(canvas, review)
         return
     name, _, _, change, then = found.rows[0]
     slide = canvas.slide(
@@ -133,6 +129,19 @@ def flips(canvas: Canvas, review: Review) -> None:
         "shares of what the front spans); up to five times the assumed spread"
     )
     table(slide, Section("flips", "", found.heads, found.rows, remark), BODY)
+
+
+def _no_flips(canvas: Canvas, review: Review) -> None:
+    if review.chosen.sheet.feasible:
+        title = "No single assumption changes the recommendation"
+        words = (
+            "No assumption alone, up to five times its assumed spread, makes the recommended "
+            "design miss a limit or another one worth more."
+        )
+    else:
+        title = "There is no recommendation to change yet"
+        words = "The design that the numbers are of misses a limit as it is."
+    text(canvas.slide(title), words, BODY, 16)
 
 
 def _shown(cell: object) -> float:
