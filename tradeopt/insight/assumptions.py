@@ -114,8 +114,8 @@ def assumptions_of(problem: CompiledStudy, design: Array) -> tuple[Assumption, .
 
     Notes
     -----
-    Left out are variables, what nobody doubts (`NATURE`), what the study asks for (`ASKED`), what a
-    drawing fixes (`DRAWN`, `PLACED`), plain whole numbers, which count things, and what is 0. The
+    Left out are variables, what nobody doubts (`NATURE`), what the study asks (`ASKED`), what
+    a drawing fixes (`DRAWN`, `PLACED`), plain whole numbers, which count things, and what is 0. The
     spread is `SHARE` of a number; of its distance to 1 for a share above one half that can be no
     more than 1, such as an efficiency; and `KELVINS` for a temperature.
     """
@@ -266,7 +266,7 @@ class Shifted:
         # the study's own word comes first, as every variable has a baseline
         choices = (str(self.problem.values[path]), *labels)
         variable = Variable(path, "", 0.0, len(labels), whole=True, choices=choices)
-        return variable, 1.0 + places.ravel()
+        return variable, 1.0 + places.ravel().astype(np.float64)
 
     def _table(self, path: str) -> str:
         parameter = self.problem.layout.leaves[path]

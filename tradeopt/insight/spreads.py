@@ -140,7 +140,7 @@ def variance_shares(
     found = stats.sobol_indices(
         func=lambda columns: response(columns.T).T,
         n=samples,
-        dists=[stats.uniform(-1.0, 2.0)] * assumptions,
+        dists=[stats.uniform(-1.0, 2.0)] * assumptions,  # type: ignore[list-item]  # stubs
         rng=np.random.default_rng(seed),
     )
     first, total = (
@@ -193,14 +193,16 @@ def smallest_flips(gap: Callable[[Array], Array], assumptions: int, most: float)
     sizes = most * np.arange(1, FIRST_STEPS + 1) / FIRST_STEPS
     tried = (rays[:, np.newaxis] * sizes[:, np.newaxis]).reshape(-1, assumptions)
     turned = _turned(gap(tried)).reshape(len(rays), FIRST_STEPS)
-    upper = sizes[turned.argmax(axis=1)]
+    rows = np.flatnonzero(turned.any(axis=1))
+    upper = sizes[turned[rows].argmax(axis=1)]
     lower = upper - sizes[0]
-    for _ in range(HALVINGS):
+    for _ in range(HALVINGS if rows.size else 0):
         middle = (lower + upper) / 2.0
-        beyond = _turned(gap(rays * middle[:, np.newaxis]))
+        beyond = _turned(gap(rays[rows] * middle[:, np.newaxis]))
         lower, upper = np.where(beyond, lower, middle), np.where(beyond, middle, upper)
-    signed = upper.reshape(assumptions, 2) * np.array([-1.0, 1.0])
-    return np.where(turned.any(axis=1).reshape(assumptions, 2), signed, np.nan)
+    found = np.full(len(rays), np.nan)
+    found[rows] = upper
+    return found.reshape(assumptions, 2) * np.array([-1.0, 1.0])
 
 
 def _turned(gap: Array) -> Flags:

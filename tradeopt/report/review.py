@@ -167,8 +167,8 @@ def alternatives_section(review: Review) -> Section:
     heads = ("quantity", *(one.name.replace(" ", "_") for one in review.candidates))
     rows = [("role", *(one.role for one in review.candidates))]
     for place, one in enumerate(review.front.outline.objectives):
-        cells = (str(candidate.objectives[place]) for candidate in review.candidates)
-        rows.append((spoken(one.name), *cells))
+        reached = [str(candidate.objectives[place]) for candidate in review.candidates]
+        rows.append((spoken(one.name), *reached))
     rows.append(("limits", *(_kept(one) for one in review.candidates)))
     chosen = [one.sheet.section("variables") for one in review.candidates]
     for place, row in enumerate(chosen[0].rows):
@@ -286,8 +286,9 @@ def reasons(review: Review) -> list[str]:
         points.append(f"It {spoken(chosen.sheet.verdict)}.")
     if insights.exchange:
         points.append(f"Along the front near it: {insights.exchange}.")
+    kept = amount(insights.meets_all, "1", "%")
     points.append(
-        f"With every assumption off at once, it keeps all limits in {100 * insights.meets_all:.3g} "
-        "% of the draws: see requirements and risks."
+        f"With every assumption off at once, it keeps all limits in {kept} of the draws: see "
+        "requirements and risks."
     )
     return points

@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, Flags
 from tradeopt.insight.assumptions import Assumption, Shifted, assumptions_of
 from tradeopt.insight.picks import merit
 from tradeopt.insight.spreads import (
@@ -19,11 +19,12 @@ from tradeopt.insight.spreads import (
 from tradeopt.insight.tightness import Prices, exchange, prices, tightness
 from tradeopt.insight.worth import found_with, worth
 from tradeopt.report import insights as tables
-from tradeopt.report.amount import Amount
+from tradeopt.report.amount import Amount, Cell, amount_of
 from tradeopt.report.front import FrontView
 from tradeopt.report.limits import ACTIVE
 from tradeopt.report.review import Insights
 from tradeopt.report.section import Section
+from tradeopt.report.view import spoken
 from tradeopt.search import front as fronts
 from tradeopt.search.stationary import Certificate, certify
 from tradeopt.study.compiled import CompiledStudy
@@ -83,7 +84,8 @@ class Subject:
         """What the study takes for granted and that moves the design at all."""
         every = assumptions_of(self.problem, self.design)
         swing = tornado(self.shifted(self.design, every), len(every)).swing()
-        return tuple(one for one, moves in zip(every, swing.any(axis=1), strict=True) if moves)
+        moved: Flags = np.any(swing > 0.0, axis=1)
+        return tuple(one for one, moves in zip(every, moved.tolist(), strict=True) if moves)
 
     def shifted(self, design: Array, assumptions: Sequence[Assumption]) -> Shifted:
         """Return the response of a design."""
@@ -189,7 +191,7 @@ def _ranges(subject: Subject, missed: Array) -> list[tuple[Amount, Amount]]:
             for share in (0.1, 0.9)
         )
         quantity = tables.bounded(quantities, limit.name)
-        found.append((tables.amount_of(quantity, good), tables.amount_of(quantity, bad)))
+        found.append((amount_of(quantity, good), amount_of(quantity, bad)))
     return found
 
 
@@ -206,7 +208,7 @@ def _variance(subject: Subject, seed: int) -> Section:
     return tables.variance_section(subject.problem.objectives[0].name, chosen, found)
 
 
-def _flips(subject: Subject) -> list[tuple[tables.Cell, ...]]:
+def _flips(subject: Subject) -> list[tuple[Cell, ...]]:
     """Find what would turn the recommendation, the smallest change first."""
     nominal = subject.tornado.nominal[subject.wanted :]
     if np.any(nominal > 0.0):
@@ -217,40 +219,31 @@ def _flips(subject: Subject) -> list[tuple[tables.Cell, ...]]:
         count,
         FARTHEST,
     )
-    rows = [
-        (shift, place, _missed_words(subject, place, shift)) for place, shift in _told(missing)
+    overtaken = smallest_flips(lambda shifts: _leads(subject, shifts).min(axis=1), count, FARTHEST)
+    found = [
+        (place, float(flips[place, end]), words)
+        for flips, words in ((missing, _missed_words), (overtaken, _overtaken_words))
+        for place, end in np.argwhere(~np.isnan(flips)).tolist()
     ]
-    lead = smallest_flips(lambda shifts: _leads(subject, shifts).min(axis=1), count, FARTHEST)
-    rows += [
-        (shift, place, _overtaken_words(subject, place, shift)) for place, shift in _told(lead)
-    ]
-    rows.sort(key=lambda row: abs(row[0]))
-    return [
-        tables.flip_row(subject.assumptions[place], shift, words)
-        for shift, place, words in rows[:MOST_FLIPS]
-    ]
+    found.sort(key=lambda one: abs(one[1]))
+    told = []
+    for place, shift, words in found[:MOST_FLIPS]:
+        alone = np.zeros((1, count))
+        alone[0, place] = shift
+        told.append(tables.flip_row(subject.assumptions[place], shift, words(subject, alone)))
+    return told
 
 
-def _told(flips: Array) -> list[tuple[int, float]]:
-    return [(int(place), float(flips[place, end])) for place, end in np.argwhere(~np.isnan(flips))]
+def _missed_words(subject: Subject, shifts: Array) -> str:
+    """Say which limit is missed first, shifts of shape (1, assumption)."""
+    missed = subject.response(shifts)[0, subject.wanted :]
+    return f"misses {spoken(subject.problem.limits[int(missed.argmax())].name)}"
 
 
-def _missed_words(subject: Subject, place: int, shift: float) -> str:
-    """Say which limit is missed first."""
-    missed = subject.response(_alone(subject, place, shift))[0, subject.wanted :]
-    return f"misses {tables.spoken(subject.problem.limits[int(missed.argmax())].name)}"
-
-
-def _overtaken_words(subject: Subject, place: int, shift: float) -> str:
-    """Say which rival is worth more first."""
-    leads = _leads(subject, _alone(subject, place, shift))[0]
+def _overtaken_words(subject: Subject, shifts: Array) -> str:
+    """Say which rival is worth more first, shifts of shape (1, assumption)."""
+    leads = _leads(subject, shifts)[0]
     return f"{subject.rival_names[int(leads.argmin())]} is worth more"
-
-
-def _alone(subject: Subject, place: int, shift: float) -> Array:
-    shifts = np.zeros((1, len(subject.assumptions)))
-    shifts[0, place] = shift
-    return shifts
 
 
 def _leads(subject: Subject, shifts: Array) -> Array:

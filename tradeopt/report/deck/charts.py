@@ -1,9 +1,10 @@
 """Native charts on a slide: they can be edited, and hold the numbers that they show."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from pptx.chart.axis import ValueAxis
 from pptx.chart.chart import Chart
 from pptx.chart.data import CategoryChartData, XyChartData
 from pptx.chart.series import XySeries
@@ -16,6 +17,7 @@ from pptx.enum.chart import (
 )
 from pptx.enum.dml import MSO_LINE
 from pptx.slide import Slide
+from pptx.text.text import TextFrame
 from pptx.util import Pt
 
 from tradeopt.arrays import Array
@@ -141,7 +143,7 @@ class Bars:
     """
 
     categories: Sequence[str]
-    series: dict[str, Sequence[float]]
+    series: Mapping[str, Sequence[float]]
     colours: Sequence[str] = PALETTE
     stacked: bool = False
     across: bool = True
@@ -212,12 +214,12 @@ def _dress(chart: Chart, axes: Axes, series: int) -> None:
     chart.value_axis.major_gridlines.format.line.color.rgb = RGBColor.from_string("D5DCE1")
 
 
-def _name(frame: object, words: str, size: int) -> None:
+def _name(frame: TextFrame, words: str, size: int) -> None:
     frame.text = clean(words)
     for paragraph in frame.paragraphs:
         paragraph.font.size, paragraph.font.bold, paragraph.font.name = Pt(size), False, FONT
 
 
-def _bound(axis: object, bounds: tuple[float, float] | None) -> None:
+def _bound(axis: ValueAxis, bounds: tuple[float, float] | None) -> None:
     if bounds is not None:
         axis.minimum_scale, axis.maximum_scale = bounds

@@ -11,7 +11,7 @@ from tradeopt.report.view import spoken
 
 OPEN_TESTS = (
     "Spin each motor with its transmission on a bench: torque per current, friction, losses.",
-    "Hold a constant torque until temperatures settle: thermal resistances of winding and housing.",
+    "Hold a constant torque until temperatures settle: thermal resistances of the motor.",
     "Discharge the pack at the mission's power, cold and warm: energy, sag, temperatures.",
     "Weigh every part as it arrives, and enter it with its maturity.",
     "Walk the gaits on a tether and log joint torques and bus power against the model.",

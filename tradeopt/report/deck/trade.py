@@ -3,7 +3,7 @@
 import numpy as np
 
 from tradeopt import units
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, Codes
 from tradeopt.report.amount import amount_of
 from tradeopt.report.deck.canvas import BODY, Canvas, bullets, table
 from tradeopt.report.deck.charts import (
@@ -136,7 +136,7 @@ def _points(view: FrontView) -> tuple[Array, Array]:
     return found[1], found[0]
 
 
-def _thinned(rows: Array) -> Array:
+def _thinned(rows: Codes) -> Codes:
     return rows[:: len(rows) // MOST_POINTS + 1]
 
 
