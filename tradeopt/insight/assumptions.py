@@ -114,10 +114,10 @@ def assumptions_of(problem: CompiledStudy, design: Array) -> tuple[Assumption, .
 
     Notes
     -----
-    Left out are variables, what nobody doubts (`NATURE`), what the study asks (`ASKED`), what
-    a drawing fixes (`DRAWN`, `PLACED`), plain whole numbers, which count things, and what is 0. The
-    spread is `SHARE` of a number; of its distance to 1 for a share above one half that can be no
-    more than 1, such as an efficiency; and `KELVINS` for a temperature.
+    Left out are variables, what nobody doubts (`NATURE`), what the study asks (`ASKED`), what a
+    drawing fixes (`DRAWN`, `PLACED`), plain whole numbers, which count things, and what is 0.
+    The spread is `SHARE` of a number; of its distance to 1 for a share above one half that can be
+    no more than 1, such as an efficiency; and `KELVINS` for a temperature.
     """
     found: dict[str, list[Part]] = {}
     for name, part in _parts(problem, design):

@@ -150,7 +150,7 @@ def variance_shares(
     return VarianceShares(first, total)
 
 
-FIRST_STEPS = 5
+FIRST_STEPS = 3
 """Steps in which a flip is looked for in each direction."""
 
 HALVINGS = 10

@@ -291,10 +291,29 @@ def flip_row(assumption: Assumption, shift: float, then: str) -> tuple[Cell, ...
     return (short(assumption.name), today, turns if alike else "", signed, then)
 
 
-def flips_section(rows: Sequence[tuple[Cell, ...]]) -> Section:
-    """Put what turns a recommendation in a table, the smallest change first."""
+def flips_section(rows: Sequence[tuple[Cell, ...]], farthest: float) -> Section:
+    """
+    Put what turns a recommendation in a table.
+
+    Parameters
+    ----------
+    rows : sequence of tuple of Cell
+        See `flip_row`; the smallest change first.
+    farthest : float
+        Half spreads up to which changes were looked for.
+
+    Returns
+    -------
+    Section
+        Without rows where nothing turns it.
+    """
     heads = ("assumption", "today", "turns_at", "change", "then")
-    return Section("flips", "What would change the recommendation", heads, tuple(rows))
+    remark = (
+        "the smallest change of one assumption alone that makes the recommended design miss a "
+        "limit, or another pick or the baseline worth more by the weights that chose it, equal "
+        f"shares of what the front spans; up to {farthest:g} times the assumed spread"
+    )
+    return Section("flips", "What would change the recommendation", heads, tuple(rows), remark)
 
 
 def worth_section(outline: Outline, quantities: Quantities, found: Worth) -> Section:

@@ -38,7 +38,7 @@ SHARED_OUT = 6
 SHARE_DRAWS = 64
 """Draws for that, times the number of assumptions and two more; a power of two."""
 
-FARTHEST = 5.0
+FARTHEST = 3.0
 """Half spreads up to which a change of the recommendation is looked for."""
 
 PAIR = 2
@@ -172,7 +172,7 @@ def insights_of(subject: Subject, seed: int) -> Insights:
         ranges=dict(zip(names, _ranges(subject, missed), strict=True)),
         chances=dict(zip(names, kept.mean(axis=0).tolist(), strict=True)),
         meets_all=float(kept.all(axis=1).mean()),
-        flips=tables.flips_section(_flips(subject)),
+        flips=tables.flips_section(_flips(subject), FARTHEST),
         worth=tables.worth_section(problem, quantities, worth(problem, subject.design)),
         found=tables.found_section(
             problem, quantities, found_with(problem, subject.tried.designs)

@@ -123,21 +123,13 @@ def flips(canvas: Canvas, review: Review) -> None:
         if str(then).startswith("misses")
         else f"{str(name).capitalize()} {change} is enough: {then}"
     )
-    remark = (
-        "The smallest change of one assumption alone that makes the recommended design miss a "
-        "limit, or another pick or the baseline worth more by the weights that chose it (equal "
-        "shares of what the front spans); up to five times the assumed spread"
-    )
-    table(slide, Section("flips", "", found.heads, found.rows, remark), BODY)
+    table(slide, found, BODY)
 
 
 def _no_flips(canvas: Canvas, review: Review) -> None:
     if review.chosen.sheet.feasible:
         title = "No single assumption changes the recommendation"
-        words = (
-            "No assumption alone, up to five times its assumed spread, makes the recommended "
-            "design miss a limit or another one worth more."
-        )
+        words = f"None was found. Looked for was {review.insights.flips.remark}."
     else:
         title = "There is no recommendation to change yet"
         words = "The design that the numbers are of misses a limit as it is."
