@@ -15,7 +15,7 @@ def test_the_knee_lies_farthest_from_the_line_through_the_ends() -> None:
     a, b = BENT[0], BENT[-1]
     across = np.array([b[1] - a[1], a[0] - b[0]])
     away = (BENT - a) @ across / np.hypot(*across)
-    assert knee(BENT) == int(away.argmin()) == 2
+    assert knee(BENT) == int(away.argmax()) == 2
 
 
 def test_the_best_of_each_objective_are_the_ends() -> None:

