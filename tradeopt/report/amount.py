@@ -6,6 +6,7 @@ from typing import TypeAlias
 
 from tradeopt import units
 from tradeopt.quantities import (
+    CHANCE_OF_FINISHING,
     DISTANCE_TO_STOP,
     ENDURANCE,
     RANGE,
@@ -25,6 +26,7 @@ SHOWN_IN = {
     RUN_TIME.name: "h",
     TASK_TIME.name: "min",
     UPKEEP_TIME.name: "min",
+    CHANCE_OF_FINISHING.name: "%",
 }
 """By quantity: the unit it is read in, where that of its SI unit is not the usual one."""
 
