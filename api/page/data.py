@@ -1,7 +1,9 @@
 """What the page shows of a run, laid out for it alone; other programs use the routes of /v1."""
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Depends
 
+from api.caching import send_once
+from api.handover import Picks
 from api.shared import Store
 from tradeopt.report.section import Plain
 from tradeopt.services import page
@@ -37,3 +39,9 @@ def sheet(database: Store, run_id: str, number: int) -> Plain:
 def drivers(database: Store, run_id: str) -> Plain:
     """Lay out what drives the front."""
     return page.drivers(database, run_id)
+
+
+@router.get("/runs/{run_id}/insight", dependencies=[Depends(send_once)])
+def insight(database: Store, run_id: str, picks: Picks = ()) -> Plain:
+    """Work out what drives the first of the picks."""
+    return page.insight(database, run_id, picks)

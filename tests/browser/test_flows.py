@@ -8,11 +8,15 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
+from pptx import Presentation
 
 from tests.browser.served import Served, search
 
 BRIEF = "search: {designs: 400, seed: 11, islands: 1}"
 """A search whose epochs are 512 designs."""
+
+SLOW = 120_000
+"""Milliseconds for what evaluates thousands of designs."""
 
 
 def write_study(page: Page, old: str, new: str) -> None:
@@ -142,3 +146,22 @@ def test_the_front_is_saved_as_json(page: Page, site: Served) -> None:
         page.get_by_role("button", name="Save: Front as JSON", exact=True).click()
     saved = json.loads(Path(coming.value.path()).read_text(encoding="utf-8"))
     assert saved["run"] == site.run
+
+
+def test_the_deck_is_saved_with_the_picks(page: Page, site: Served) -> None:
+    page.goto(f"/runs/{site.run}/handover?picks={site.best}")
+    with page.expect_download(timeout=SLOW) as coming:
+        page.get_by_role("button", name="Save: Review deck", exact=True).click()
+    assert coming.value.suggested_filename == f"{site.run}.pptx"
+    slides = Presentation(str(coming.value.path())).slides
+    texts = [shape.text for slide in slides for shape in slide.shapes if shape.has_text_frame]
+    assert any(f"design {site.best}" in text.lower() for text in texts)
+
+
+def test_what_a_design_hangs_on_is_worked_out_when_asked(page: Page, site: Served) -> None:
+    page.goto(f"/runs/{site.run}/drivers?picks={site.best}")
+    page.get_by_role("button", name="Work it out").click()
+    words = page.get_by_text(f"Design {site.best}, recommended by hand")
+    expect(words).to_be_visible(timeout=SLOW)
+    expect(page.get_by_role("heading", name="Tightest limits")).to_be_visible()
+    expect(page.get_by_role("heading", name="Worth of each mechanism")).to_be_visible()

@@ -52,6 +52,27 @@ def test_the_sheet_is_that_of_the_service(site: Served) -> None:
     assert mission["numbers"][at][1] * 1e3 == pytest.approx(reach["value"]["value"])
 
 
+def test_curves_agree_with_the_tables(site: Served) -> None:
+    told = ask(site, f"/page/runs/{site.run}/designs/0")
+    motors = next(one for one in told["sections"] if one["name"] == "motors")
+    heads = [one["name"] for one in motors["heads"]]
+    for row, drawn in zip(motors["numbers"], told["curves"]["torque_speed"], strict=True):
+        gaits = [line for line in drawn["lines"] if not line["bound"]]
+        peak = max(abs(torque) for line in gaits for torque in line["y"])
+        assert peak == pytest.approx(row[heads.index("torque peak")], rel=1e-3)
+        fastest = max(speed for line in gaits for speed in line["x"])
+        assert fastest == pytest.approx(row[heads.index("speed peak")], rel=1e-3)
+
+
+def test_a_constant_ratio_is_drawn_as_the_study_says_it(site: Served) -> None:
+    told = ask(site, f"/page/runs/{site.run}/designs/0")
+    (knee,) = (one for one in told["curves"]["ratio"] if one["title"] == "knee")
+    # the knee of the baseline is geared 28 to 1
+    found = [ratio for line in knee["lines"] for ratio in line["y"] if ratio is not None]
+    assert found
+    assert found == pytest.approx([28.0] * len(found), rel=1e-4)
+
+
 def test_what_drives_it_counts_what_the_run_counts(site: Served) -> None:
     run = ask(site, f"/v1/runs/{site.run}")
     (limits, variables) = ask(site, f"/page/runs/{site.run}/drivers")["sections"]

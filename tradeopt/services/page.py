@@ -1,13 +1,19 @@
 """What the page shows of a run, laid out for a reader."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from tradeopt.report.along_front import along_front
 from tradeopt.report.design_columns import design_columns, packed
+from tradeopt.report.drawn import drawn_curves
 from tradeopt.report.laid_out import laid_out, laid_out_sheet
 from tradeopt.report.progress import remarks
 from tradeopt.report.question import question_sections
 from tradeopt.report.section import Plain
+from tradeopt.report.sheet import design_sheet, evaluate_design
+from tradeopt.report.view import View
+from tradeopt.services.handover import review
 from tradeopt.services.lookup import find
 from tradeopt.store.database import Database
 from tradeopt.study.read import load
@@ -84,9 +90,13 @@ def sheet(database: Database, run_id: str, number: int) -> Plain:
     Returns
     -------
     dict
-        See `laid_out_sheet`.
+        See `laid_out_sheet`, and under `curves` what `drawn_curves` gives.
     """
-    return laid_out_sheet(find(database, run_id).sheet(number))
+    found = find(database, run_id)
+    design = found.design(number)
+    evaluation = evaluate_design(found.study, design)
+    told = laid_out_sheet(design_sheet(found.study, evaluation, design[np.newaxis]))
+    return told | {"curves": drawn_curves(View(evaluation, 0), found.study.problem.limits)}
 
 
 def drivers(database: Database, run_id: str) -> Plain:
@@ -119,3 +129,41 @@ def example() -> Plain:
     """Give the example study, with the files that it names, to begin with."""
     study = load(EXAMPLE)
     return {"study": study.text, "files": dict(study.files)}
+
+
+def insight(database: Database, run_id: str, picks: Sequence[int]) -> Plain:
+    """
+    Work out what drives the first of the picks.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run_id : str
+        Which run.
+    picks : sequence of int
+        As for the review deck.
+
+    Returns
+    -------
+    dict
+        Which design, how the objectives trade there, and tables: limits with their prices, spreads
+        one at a time and all at once, what would change the recommendation, worth of mechanisms.
+    """
+    told = review(find(database, run_id), picks)
+    known = told.insights
+    tables = (
+        known.tight,
+        known.tornado,
+        known.robust,
+        known.variance,
+        known.flips,
+        known.worth,
+        known.found,
+    )
+    return {
+        "design": told.picks[0].number,
+        "role": told.picks[0].role,
+        "exchange": known.exchange,
+        "sections": [laid_out(one) for one in tables if one.rows],
+    }

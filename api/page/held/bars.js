@@ -66,10 +66,10 @@ function grid(low, high, x, height) {
   ]);
 }
 
-/** @param {{name: string}[]} parts @param {(place: number) => Element} [mark] */
-export function legend(parts, mark = (place) => el("rect", { width: 16, height: 16, class: `bar-${place % 8 + 1}` })) {
+/** @param {{name: string}[]} parts @param {(place: number) => Element} [mark] @param {number} [wide] */
+export function legend(parts, mark = (place) => el("rect", { width: 16, height: 16, class: `bar-${place % 8 + 1}` }), wide = 16) {
   return el("ul", { class: "legend" }, ...parts.map((part, place) => el("li", {},
-    el("svg", { viewBox: "0 0 16 16", "aria-hidden": "true" }, mark(place)), part.name)));
+    el("svg", { viewBox: `0 0 ${wide} 16`, class: wide > 16 ? "wide" : null, "aria-hidden": "true" }, mark(place)), part.name)));
 }
 
 /** Marks that differ in shape as well as in colour, around the middle of a square of 16. */
@@ -103,7 +103,7 @@ export function dotRows(title, unit, names, parts) {
 /**
  * Curves over one axis.
  * @param {{title: string, x: {name: string, unit: string}, y: {name: string, unit: string},
- *   lines: {name: string, x: (number | null)[], y: (number | null)[], dashed?: boolean, dots?: boolean}[]}} picture
+ *   lines: {name: string, x: (number | null)[], y: (number | null)[], bound: boolean}[]}} picture
  */
 export function curves(picture) {
   const box = { width: 520, height: 300, left: 62, right: 14, top: 12, bottom: 46 };
@@ -122,12 +122,22 @@ export function curves(picture) {
   picture.lines.forEach((line, place) => made.append(strand(line, place, x, y)));
   made.append(el("text", { x: (box.left + box.width) / 2, y: box.height - 8, "text-anchor": "middle" }, axisWords(picture.x)),
     el("text", { transform: `translate(14 ${(box.height - box.bottom) / 2}) rotate(-90)`, "text-anchor": "middle" }, axisWords(picture.y)));
-  return el("figure", {}, el("h3", {}, picture.title), picture.lines.length > 1 ? legend(picture.lines) : null, scrolled(`Picture: ${picture.title}`, made));
+  return el("figure", {}, el("h3", {}, picture.title), legend(picture.lines, (place) => sample(picture.lines[place], place), 40), scrolled(`Picture: ${picture.title}`, made));
 }
 
 /** @param {{name: string, unit: string}} axis */
 function axisWords(axis) {
   return axis.unit ? `${axis.name} [${axis.unit}]` : axis.name;
+}
+
+/** Bounds are dashed, each in its own way, so that colour alone tells nothing. @param {any} line @param {number} place */
+function dashes(line, place) {
+  return line.bound ? ["9 4", "3 3", "12 3 3 3", "2 5", "7 2 2 2 2 2"][place % 5] : [null, "14 2", "1 2"][place % 3];
+}
+
+/** @param {any} line @param {number} place */
+function sample(line, place) {
+  return el("path", { class: `curve line-${place % 8 + 1}`, d: "M0 8H40", "stroke-dasharray": dashes(line, place) });
 }
 
 /** @param {any} line @param {number} place @param {(value: number) => number} x @param {(value: number) => number} y */
@@ -139,7 +149,7 @@ function strand(line, place, x, y) {
     open = true;
     return step;
   });
-  return el("path", { class: `curve line-${place % 8 + 1}`, d: steps.join(""), "stroke-dasharray": line.dashed ? "6 4" : null });
+  return el("path", { class: `curve line-${place % 8 + 1}`, d: steps.join(""), "stroke-dasharray": dashes(line, place) });
 }
 
 /** @param {(number | null)[]} values @returns {[number, number]} */

@@ -32,14 +32,14 @@ export async function show(main, place, signal) {
   const [head, sheet] = await Promise.all([runHead(`${title} of ${place.design ? `design ${place.design}` : "the baseline"}`, place.run, signal),
     ask(`${pagePath(place.run)}/designs/${place.design}`, signal)]);
   main.append(head.node, chooser(place),
-    el("p", { class: "sentence" }, "This design ", el("span", { class: verdictClass(sheet.verdict) }, sheet.verdict), "."), contents(sheet.sections), curvesOf(sheet));
+    el("p", { class: "sentence" }, "This design ", el("span", { class: verdictClass(sheet.verdict) }, sheet.verdict), "."), contents(sheet.sections));
   for (const section of sheet.sections) {
     const made = titled(section);
     made.id = section.name;
     if (section.name in DRAWN) made.insertBefore(picture(section), made.lastChild);
     main.append(made);
   }
-  main.append(el("h2", {}, "Notes and cautions"), ...sheet.notes.map((note) => el("p", { class: "note" }, note)));
+  main.append(...drawn(sheet.curves), el("h2", {}, "Notes and cautions"), ...sheet.notes.map((note) => el("p", { class: "note" }, note)));
 }
 
 /** @param {any} place */
@@ -67,12 +67,24 @@ function picture(section) {
   return turned ? stackedBars(section.title, unit, heads, across) : stackedBars(section.title, unit, names, down);
 }
 
-/** Curves of the design. @param {any} sheet */
-function curvesOf(sheet) {
-  return el("div", { class: "grid-2" }, ...(sheet.curves || []).map(curves));
+/** What the design sheet draws beside its tables. @param {any} curves of the sheet */
+function drawn({ torque_speed: maps, ratio, temperatures }) {
+  return [
+    part("torque_speed", "Torque and speed of each motor over its limits", maps.map(curves),
+      "A gait must stay between what the motor can drive and brake; it may cross a line of lasting heat as long as it does not stay there."),
+    part("ratio", "Ratio of each joint", ratio.map(curves), "Motor speed over joint speed, where the joint moves fast enough to tell."),
+    part("mission_temperatures", "Temperatures over the mission", temperatures.map((one) => dotRows(one.title, one.unit, one.names, one.parts)), "", false),
+  ];
 }
+
+/** @param {string} name @param {string} title @param {Element[]} pictures @param {string} words @param {boolean} [beside] */
+function part(name, title, pictures, words, beside = true) {
+  return el("section", { id: name }, el("h2", {}, title), words ? el("p", { class: "quiet" }, words) : null, el("div", { class: beside ? "grid-2" : null }, ...pictures));
+}
+
+const DRAWINGS = [{ name: "torque_speed", title: "Torque and speed" }, { name: "ratio", title: "Ratios" }, { name: "mission_temperatures", title: "Temperatures over the mission" }];
 
 /** Where to find what on a long sheet. @param {Section[]} sections */
 function contents(sections) {
-  return el("nav", { class: "contents", "aria-label": "Tables of this sheet" }, ...sections.map((one) => el("a", { href: `#${one.name}` }, one.title)));
+  return el("nav", { class: "contents", "aria-label": "Tables of this sheet" }, ...[...sections, ...DRAWINGS].map((one) => el("a", { href: `#${one.name}` }, one.title)));
 }
