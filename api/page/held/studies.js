@@ -41,9 +41,10 @@ async function further(body, more, page) {
 function row(run) {
   const part = run.state === "running" ? "progress" : "trade";
   const number = (words) => el("td", { class: "number" }, words);
-  return el("tr", {}, el("td", {}, run.study),
-    el("th", { scope: "row" }, el("a", { href: `/runs/${encodeURIComponent(run.id)}/${part}` }, run.id)),
-    el("td", {}, stateWords(run)), number(count(run.designs)), number(percent(run.feasible, run.designs).replace(" %", "")),
-    el("td", {}, run.tightest_limit ? spoken(run.tightest_limit) : "none"), number(run.growth ? shown(run.growth) : ""),
-    number(time(run.seconds)), el("td", {}, el("time", { datetime: run.created }, new Date(run.created).toLocaleString("sv-SE", { dateStyle: "short", timeStyle: "short" }))));
+  const words = (said) => el("td", { class: "whole" }, said);
+  return el("tr", {}, words(run.study),
+    el("th", { scope: "row", class: "whole" }, el("a", { href: `/runs/${encodeURIComponent(run.id)}/${part}` }, run.id)),
+    words(stateWords(run)), number(count(run.designs)), number(percent(run.feasible, run.designs).replace(" %", "")),
+    words(run.tightest_limit ? spoken(run.tightest_limit) : "none"), number(run.growth ? shown(run.growth) : ""),
+    number(time(run.seconds)), words(el("time", { datetime: run.created }, new Date(run.created).toLocaleString("sv-SE", { dateStyle: "short", timeStyle: "short" }))));
 }

@@ -61,7 +61,7 @@ function numberClass(head, place, section) {
 /** @param {string} text @param {number} place @param {Section} section */
 function cell(text, place, section) {
   if (place < section.labels) return el("th", { scope: "row" }, text);
-  const kind = verdictClass(text) || numberClass(section.heads[place], place, section) || (text.length <= SHORT ? "whole" : null);
+  const kind = verdictClass(text) || numberClass(section.heads[place], place, section) || (text.length <= SHORT ? "whole" : "words");
   return el("td", { class: kind }, text);
 }
 
