@@ -85,8 +85,10 @@ def test_a_study_is_submitted_and_stopped(home: Home) -> None:
     assert (again.id, again["designs_left"]) == (run.id, 3000)
     text = home.client.submit(STUDY.text, files=STUDY.files, time="1 h", seed=5)
     assert (text.id, text["seconds_left"]) == (run.id, 3600.0)
-    assert home.client.stop(run)["stopping"] is True
-    assert home.client.resume(run, designs=1000)["stopping"] is False
+    stopped = home.client.stop(run)
+    assert stopped["stopping"] or stopped.state == "stopped"
+    resumed = home.client.resume(run, designs=1000)
+    assert (resumed.state, resumed["stopping"]) == ("running", False)
     assert home.client.runs(most=1)[0].id == run.id
 
 

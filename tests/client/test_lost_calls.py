@@ -65,10 +65,16 @@ def _broken_after(send: Send, parts: int) -> Send:
     return some
 
 
-@contextmanager
-def unsteady(folder: Path) -> Iterator[tuple[Unsteady, tradeopt.Client]]:
-    url = f"sqlite:///{folder}/runs.db"
+@pytest.fixture(scope="module")
+def home(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """Address of a database with a finished run."""
+    url = f"sqlite:///{tmp_path_factory.mktemp('lost')}/runs.db"
     finished_run(url)
+    return url
+
+
+@contextmanager
+def unsteady(url: str) -> Iterator[tuple[Unsteady, tradeopt.Client]]:
     made: list[Unsteady] = []
 
     def wrap(app: ASGIApp) -> ASGIApp:
@@ -79,8 +85,8 @@ def unsteady(folder: Path) -> Iterator[tuple[Unsteady, tradeopt.Client]]:
         yield made[0], client
 
 
-def test_a_lost_submission_is_sent_again_and_starts_one_run(tmp_path: Path) -> None:
-    with unsteady(tmp_path) as (service, client):
+def test_a_lost_submission_is_sent_again_and_starts_one_run(home: str) -> None:
+    with unsteady(home) as (service, client):
         service.losses = ["busy", "silent", "silent"]
         run = client.submit(STUDY, designs=1000)
         assert run.id == "levee-rounds-1"
@@ -88,8 +94,8 @@ def test_a_lost_submission_is_sent_again_and_starts_one_run(tmp_path: Path) -> N
         assert [one.id for one in client.runs()] == ["levee-rounds-1", "toy-1"]
 
 
-def test_a_busy_service_is_asked_until_patience_ends(tmp_path: Path) -> None:
-    with unsteady(tmp_path) as (service, client):
+def test_a_busy_service_is_asked_until_patience_ends(home: str) -> None:
+    with unsteady(home) as (service, client):
         service.losses = ["busy"] * 3
         assert client.status("toy-1").state == "finished"
         assert len(service.calls) == 4
@@ -100,11 +106,9 @@ def test_a_busy_service_is_asked_until_patience_ends(tmp_path: Path) -> None:
         assert refusal.value.status == 503
 
 
-def test_events_go_on_where_they_broke_off(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_events_go_on_where_they_broke_off(home: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(routes, "PAUSE", 0.02)
-    with unsteady(tmp_path) as (service, client):
+    with unsteady(home) as (service, client):
         # headers and an event; headers alone; nothing
         service.losses = ["2", "1", "busy"]
         events = list(client.events("toy-1"))
@@ -112,6 +116,28 @@ def test_events_go_on_where_they_broke_off(
         assert events[-1].kind == "end"
         known = [last for path, last in service.calls if path.endswith("events")]
         assert known == ["0", "1", "1", "1"]
+
+
+def test_what_is_made_elsewhere_is_written_into_a_file(tmp_path: Path) -> None:
+    asked = []
+
+    async def maker(scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "http":
+            asked.append((scope["path"], scope["query_string"]))
+            await PlainTextResponse("slides")(scope, receive, send)
+
+    with (
+        serving(f"sqlite:///{tmp_path}/runs.db", lambda _: maker) as address,
+        tradeopt.Client(address) as client,
+    ):
+        written = client.deck("toy-1", tmp_path / "review.pptx", picks=[7, 3])
+        client.report("toy-1", tmp_path / "review.html")
+    assert written.read_text() == "slides"
+    assert (tmp_path / "review.html").exists()
+    assert asked == [
+        ("/v1/runs/toy-1/deck", b"pick=7&pick=3"),
+        ("/v1/runs/toy-1/report.html", b""),
+    ]
 
 
 def test_the_format_of_events_is_read_as_it_is_written() -> None:

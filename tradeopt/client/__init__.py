@@ -289,6 +289,36 @@ class Client:
         """Return all there is to say of one design."""
         return SheetTold(self._transport.json("GET", f"{_path(run)}/designs/{number}/sheet"))
 
+    def deck(self, run: RunStatus | str, to: str | Path, picks: Sequence[int] = ()) -> Path:
+        """
+        Write the review deck of a run into a file.
+
+        Parameters
+        ----------
+        run : RunStatus or str
+            Which run.
+        to : str or Path
+            The file, such as ``review.pptx``.
+        picks : sequence of int
+            Designs to show, the recommended one first; chosen from the front unless given.
+
+        Returns
+        -------
+        Path
+            The file.
+        """
+        return self._save(f"{_path(run)}/deck", to, picks)
+
+    def report(self, run: RunStatus | str, to: str | Path, picks: Sequence[int] = ()) -> Path:
+        """Write the review of a run into one HTML file; see `deck`."""
+        return self._save(f"{_path(run)}/report.html", to, picks)
+
+    def _save(self, path: str, to: str | Path, picks: Sequence[int]) -> Path:
+        file = Path(to)
+        answer = self._transport.call("GET", path, params={"pick": list(picks)})
+        file.write_bytes(answer.content)
+        return file
+
     def evaluate(
         self,
         study: Study | str | Path,
