@@ -33,7 +33,7 @@ INK, SOFT, RULE, TINT = "16242E", "4A5A66", "0072B2", "E8EFF4"
 _TITLE_ONLY = 5
 _NARROW, _WIDE = frozenset("ijltfrI.,:;'|!()[] -"), frozenset("mwMW%@")
 _SHARES = (0.34, 0.9, 0.7, 0.62, 0.57)
-"""Width of narrow, wide, capital letters, digits and others, as a share of the size of the font."""
+"""Width of narrow, wide and capital letters, digits and others, as a share of their size."""
 _ITSELF = re.compile("[a-z]+(_[a-z]+)+")
 _LINE = 1.2
 """Height of a line, as a share of the size of the font."""
