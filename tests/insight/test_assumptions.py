@@ -70,7 +70,7 @@ def test_joints_are_off_together(study: Study) -> None:
 def test_a_column_of_a_table_is_shifted_in_the_row_that_the_design_takes(study: Study) -> None:
     table = study.problem.tables["cells"]
     heavier = replace(table, numbers=table.numbers | {"mass": 1.1 * table.numbers["mass"]})
-    other = replace(study.problem, tables=study.problem.tables | {"cells": heavier})
+    other = replace(study.problem, tables=dict(study.problem.tables) | {"cells": heavier})
     # the gaits stay balanced for what was drawn, which `other` would do anew
     found = shifted(study, "robot.battery.cell.mass", 1.0)
     mass = study.problem.objectives.index(

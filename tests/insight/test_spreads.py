@@ -11,7 +11,7 @@ SLOPES = np.array([[3.0, 0.0], [-1.0, 2.0], [0.5, 0.0]])
 
 
 def plane(shifts: Array) -> Array:
-    return shifts @ SLOPES + np.array([10.0, -4.0])
+    return np.asarray(shifts @ SLOPES + np.array([10.0, -4.0]), dtype=np.float64)
 
 
 def test_a_tornado_of_a_plane_is_its_slopes() -> None:

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
-from scipy.optimize import minimize
+from scipy.optimize import NonlinearConstraint, minimize
 
 from tests.search.test_stationary import LIFTED, TwoHills, line
 from tradeopt.insight.tightness import Prices, exchange, prices, tightness
@@ -25,13 +25,12 @@ def test_a_price_is_what_a_search_with_the_limit_relaxed_wins(number: int) -> No
     step = 1e-4
 
     def best_near(least_y: float) -> float:
+        still_far = NonlinearConstraint(lambda at: -((at[0] - 1) ** 2) - at[1] ** 2, far, np.inf)
+        high = NonlinearConstraint(lambda at: at[1], least_y, np.inf)
         again = minimize(
-            lambda at: at[0] ** 2 + at[1] ** 2,
+            lambda at: float(at[0] ** 2 + at[1] ** 2),
             FRONT.values[row, :2],
-            constraints=[
-                {"type": "ineq", "fun": lambda at: -((at[0] - 1) ** 2) - at[1] ** 2 - far},
-                {"type": "ineq", "fun": lambda at: at[1] - least_y},
-            ],
+            constraints=[still_far, high],
             method="SLSQP",
             options={"ftol": 1e-14},
         )

@@ -8,14 +8,12 @@ from numpy.testing import assert_allclose
 from tradeopt.physics import heat, motor
 from tradeopt.physics.torque_speed import currents_at_voltage, lasting_current
 
-REAL = {"allow_nan": False, "allow_infinity": False}
-
 
 @given(
-    st.floats(0.0, 300.0, **REAL),
-    st.floats(10.0, 60.0, **REAL),
-    st.floats(0.02, 0.5, **REAL),
-    st.floats(0.0, 4e-4, **REAL),
+    st.floats(0.0, 300.0),
+    st.floats(10.0, 60.0),
+    st.floats(0.02, 0.5),
+    st.floats(0.0, 4e-4),
 )
 def test_both_currents_take_the_whole_voltage(
     speed: float, voltage: float, resistance: float, inductance: float
@@ -47,7 +45,7 @@ def test_beyond_the_fastest_speed_there_is_no_current() -> None:
     assert np.isnan(found.driving[1])
 
 
-@given(st.floats(5.0, 120.0, **REAL), st.floats(0.0, 15.0, **REAL))
+@given(st.floats(5.0, 120.0), st.floats(0.0, 15.0))
 def test_a_lasting_current_settles_at_its_temperature(rise: float, iron: float) -> None:
     """Twin: the steady temperatures of the network under the loss of that current."""
     ambient, cold = 301.15, 0.1

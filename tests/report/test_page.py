@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from html.parser import HTMLParser
+from itertools import pairwise
 
 import pytest
 
@@ -57,7 +58,7 @@ def test_headings_are_in_order_and_every_picture_has_words(page: Outline) -> Non
     levels = [int(tag[1]) for tag, _ in page.tags if tag in {"h1", "h2", "h3", "h4"}]
     assert levels[0] == 1
     assert levels.count(1) == 1
-    assert all(b - a <= 1 for a, b in zip(levels, levels[1:], strict=False))
+    assert all(below - above <= 1 for above, below in pairwise(levels))
     assert all(attrs.get("alt") for tag, attrs in page.tags if tag == "img")
 
 

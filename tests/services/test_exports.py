@@ -35,12 +35,14 @@ def test_json_tells_the_source_and_every_design(levee: FoundRun) -> None:
     assert sorted(one["design"] for one in front) == sorted(levee.front().designs.numbers.tolist())
 
 
-@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
-def test_no_text_is_taken_for_a_formula(start: str) -> None:
-    hostile = f"{start}cmd|'/C calc'!A0"
+@pytest.mark.parametrize("start", ["=", "+", "-", "@"])
+@pytest.mark.parametrize("before", ["", "\t", "\r", "\n ", "\x00"])
+def test_no_text_is_taken_for_a_formula(before: str, start: str) -> None:
+    formula = f"{start}cmd|'/C calc'!A0"
+    hostile = before + formula
     told = csv_text({hostile: [hostile], "mass [kg]": [-2.5]}, {"run": hostile})
     head, row = csv.reader(io.StringIO(told, newline=""))
-    assert [head[0], row[0], row[2]] == [f"'{hostile}"] * 3
+    assert [head[0], row[0], row[2]] == [f"'{formula}"] * 3
     assert float(row[1]) == -2.5
 
 

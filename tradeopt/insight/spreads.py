@@ -202,7 +202,8 @@ def smallest_flips(gap: Callable[[Array], Array], assumptions: int, most: float)
         lower, upper = np.where(beyond, lower, middle), np.where(beyond, middle, upper)
     found = np.full(len(rays), np.nan)
     found[rows] = upper
-    return found.reshape(assumptions, 2) * np.array([-1.0, 1.0])
+    signs = np.array([-1.0, 1.0])
+    return np.asarray(found.reshape(assumptions, 2) * signs, dtype=np.float64)
 
 
 def _turned(gap: Array) -> Flags:

@@ -3,7 +3,7 @@
 import re
 
 _UNFIT = re.compile("[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\ud800-\\udfff\\ufffe\\uffff]")
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+_FORMULA = ("=", "+", "-", "@")
 
 
 def clean(text: str) -> str:
@@ -40,12 +40,12 @@ def no_formula(text: str) -> str:
     Returns
     -------
     str
-        Cleaned, and with an apostrophe before what would begin a formula.
+        Cleaned, on one line, and with an apostrophe before what would begin a formula.
 
     Examples
     --------
     >>> no_formula("=1+1"), no_formula("knee")
     ("'=1+1", 'knee')
     """
-    told = clean(text)
+    told = " ".join(clean(text).split())
     return f"'{told}" if told.startswith(_FORMULA) else told

@@ -41,7 +41,7 @@ class Candidate:
     @property
     def name(self) -> str:
         """What it is called in a sentence."""
-        return "baseline" if self.number == BASELINE else f"design {self.number}"
+        return "the baseline" if self.number == BASELINE else f"design {self.number}"
 
 
 @dataclass(frozen=True)
@@ -128,8 +128,8 @@ class Review:
 
     @property
     def candidates(self) -> tuple[Candidate, ...]:
-        """Baseline and picks."""
-        return (self.baseline, *self.picks)
+        """Baseline and picks, each once."""
+        return (self.baseline, *(one for one in self.picks if one.number != BASELINE))
 
 
 def change_words(review: Review, candidate: Candidate) -> str:
@@ -164,7 +164,8 @@ def change_words(review: Review, candidate: Candidate) -> str:
 
 def alternatives_section(review: Review) -> Section:
     """Put baseline and picks side by side: what they reach, and the variables that differ."""
-    heads = ("quantity", *(one.name.replace(" ", "_") for one in review.candidates))
+    names = (one.name.removeprefix("the ").replace(" ", "_") for one in review.candidates)
+    heads = ("quantity", *names)
     rows = [("role", *(one.role for one in review.candidates))]
     for place, one in enumerate(review.front.outline.objectives):
         reached = [str(candidate.objectives[place]) for candidate in review.candidates]

@@ -153,7 +153,8 @@ def review(found: FoundRun, picks: Sequence[int] = ()) -> Review:
     candidates = [_candidate(found, *one) for one in _chosen(found, shown, picks)]
     baseline = _candidate(found, BASELINE, "the study file's own design")
     tried = found.tried()
-    rivals = [*candidates[1:], baseline]
+    others = [*candidates[1:], baseline]
+    rivals = [one for one in others if one.number != candidates[0].number]
     subject = Subject(
         problem=found.study.problem,
         front=shown,

@@ -65,7 +65,7 @@ class Subject:
     design : Array
         Shape (variable,).
     rivals : tuple of Array
-        Designs that it is recommended over, each of shape (variable,); one or more.
+        Designs that it is recommended over, each of shape (variable,).
     rival_names : tuple of str
         What they are called.
     """
@@ -219,7 +219,9 @@ def _flips(subject: Subject) -> list[tuple[Cell, ...]]:
         count,
         FARTHEST,
     )
-    overtaken = smallest_flips(lambda shifts: _leads(subject, shifts).min(axis=1), count, FARTHEST)
+    overtaken = smallest_flips(
+        lambda shifts: _leads(subject, shifts).min(axis=1, initial=1.0), count, FARTHEST
+    )
     found = [
         (place, float(flips[place, end]), words)
         for flips, words in ((missing, _missed_words), (overtaken, _overtaken_words))
@@ -259,4 +261,4 @@ def _leads(subject: Subject, shifts: Array) -> Array:
         lead = merit(subject.costs(other), front) - own
         fails = other[:, subject.wanted :].max(axis=1, initial=-1.0) > 0.0
         leads.append(np.where(fails, np.maximum(lead, 0.0), lead))
-    return np.stack(leads, axis=1)
+    return np.stack(leads, axis=1) if leads else np.empty((len(shifts), 0))

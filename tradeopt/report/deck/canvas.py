@@ -32,8 +32,8 @@ INK, SOFT, RULE, TINT = "16242E", "4A5A66", "0072B2", "E8EFF4"
 
 _TITLE_ONLY = 5
 _NARROW, _WIDE = frozenset("ijltfrI.,:;'|!()[] -"), frozenset("mwMW%@")
-_SHARES = (0.34, 0.9, 0.7, 0.56)
-"""Width of narrow, wide, capital and other characters, as a share of the size of the font."""
+_SHARES = (0.34, 0.9, 0.7, 0.62, 0.57)
+"""Width of narrow, wide and capital letters, digits and others, as a share of their size."""
 _ITSELF = re.compile("[a-z]+(_[a-z]+)+")
 _LINE = 1.2
 """Height of a line, as a share of the size of the font."""
@@ -190,17 +190,19 @@ def text_width(words: str, size: float) -> float:
     Examples
     --------
     >>> round(text_width("knee", 72.0), 4)
-    2.24
+    2.28
     """
     return sum(_share(letter) for letter in words) * size / _POINTS
 
 
 def _share(letter: str) -> float:
-    narrow, wide, capital, other = _SHARES
+    narrow, wide, capital, digit, other = _SHARES
     if letter in _NARROW:
         return narrow
     if letter in _WIDE:
         return wide
+    if letter.isdigit():
+        return digit
     return capital if letter.isupper() else other
 
 

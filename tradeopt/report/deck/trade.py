@@ -79,39 +79,34 @@ def front(canvas: Canvas, review: Review) -> None:
         counted = "no front: the designs nearest to the limits"
     slide = canvas.slide(f"{what.capitalize()}: {counted}")
     left, right = BODY.halves(0.62)
-    x, y = _points(view)
-    tried_x, tried_y = _points(review.tried)
-    met = review.tried.designs.feasible
-    beaten = _thinned(np.flatnonzero(met))
-    base_x, base_y = _points(review.baseline_view)
-    pick_rows = [
-        int(np.flatnonzero(view.designs.numbers == one.number)[0])
-        for one in review.picks
-        if one.number in view.designs.numbers
-    ]
-    series = [
-        Series("meets every limit, beaten", tried_x[beaten], tried_y[beaten], PURPLE, "circle", 3),
-        Series("front" if review.standing.front_size else "nearest", x, y, BLUE, "circle", 7),
-        Series("picks", x[pick_rows], y[pick_rows], VERMILLION, "diamond", 12),
-        Series("baseline", base_x, base_y, GREY, "x", 11),
-    ]
-    shown = [one for one in series if len(one.x)]
-    every_x = np.concatenate([one.x for one in shown])
-    every_y = np.concatenate([one.y for one in shown])
+    shown = _sorts(review)
     axes = Axes(
         _label(view, 1) if len(named) > 1 else "design",
         _label(view, 0),
-        x_range=_span(every_x),
-        y_range=_span(every_y),
+        x_range=_span(np.concatenate([one.x for one in shown])),
+        y_range=_span(np.concatenate([one.y for one in shown])),
     )
     scatter(slide, shown, axes, left)
     section = front_section(view, 12) if review.standing.front_size else nearest_section(view)
-    marked = [
-        n
-        for n, row in enumerate(section.rows)
-        if str(row[0]) in {str(one.number) for one in review.picks}
-    ]
+    picked = {str(one.number) for one in review.picks}
+    marked = [place for place, row in enumerate(section.rows) if str(row[0]) in picked]
     table(slide, section, right, marked=marked)
+
+
+def _sorts(review: Review) -> list[Series]:
+    """Return the sorts of designs that a chart of the front shows."""
+    view = review.front
+    x, y = _points(view)
+    tried_x, tried_y = _points(review.tried)
+    beaten = _thinned(np.flatnonzero(review.tried.designs.feasible))
+    picked = np.flatnonzero(np.isin(view.designs.numbers, [one.number for one in review.picks]))
+    series = (
+        Series("meets every limit, beaten", tried_x[beaten], tried_y[beaten], PURPLE, "circle", 3),
+        Series("front" if review.standing.front_size else "nearest", x, y, BLUE, "circle", 7),
+        Series("picks", x[picked], y[picked], VERMILLION, "diamond", 12),
+        Series("baseline", *_points(review.baseline_view), GREY, "x", 11),
+    )
+    return [one for one in series if len(one.x)]
 
 
 def alternatives(canvas: Canvas, review: Review) -> None:
