@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Page, expect
 from pptx import Presentation
 
+import tradeopt
 from tests.browser.served import Served, search
 
 BRIEF = "search: {designs: 400, seed: 11, islands: 1}"
@@ -148,12 +149,16 @@ def test_the_front_is_saved_as_json(page: Page, site: Served) -> None:
     assert saved["run"] == site.run
 
 
-def test_the_deck_is_saved_with_the_picks(page: Page, site: Served) -> None:
+def test_the_deck_is_saved_with_the_picks(page: Page, site: Served, tmp_path: Path) -> None:
     page.goto(f"/runs/{site.run}/handover?picks={site.best}")
     with page.expect_download(timeout=SLOW) as coming:
         page.get_by_role("button", name="Save: Review deck", exact=True).click()
     assert coming.value.suggested_filename == f"{site.run}.pptx"
-    slides = Presentation(str(coming.value.path())).slides
+    saved = Path(coming.value.path())
+    with tradeopt.Client(site.address) as client:
+        written = client.deck(site.run, tmp_path / "review.pptx", picks=[site.best])
+    assert written.read_bytes() == saved.read_bytes()
+    slides = Presentation(str(saved)).slides
     texts = [shape.text for slide in slides for shape in slide.shapes if shape.has_text_frame]
     assert any(f"design {site.best}" in text.lower() for text in texts)
 
