@@ -72,6 +72,22 @@ def test_a_running_search_is_stopped_and_goes_on(page: Page, site: Served) -> No
     expect(page.get_by_role("button", name="Stop")).to_be_enabled()
 
 
+def test_a_search_that_finds_nothing_says_what_to_relax(page: Page, site: Served) -> None:
+    write_study(page, 'endurance: ">= 4 h"', 'endurance: ">= 400 h"')
+    page.get_by_label("Designs to try").fill("100")
+    page.get_by_role("button", name="Start the search").click()
+    expect(page).to_have_url(re.compile("/progress"))
+    run_id = page.url.split("/")[-2]
+    search(site.url, run_id, epochs=1)
+    page.goto(f"/runs/{run_id}/trade")
+    expect(
+        page.get_by_text(re.compile(r"None of [\d,]+ designs tried meets every limit; the"))
+    ).to_be_visible()
+    expect(page.get_by_text("kept, 0 of them meet every limit")).to_be_visible()
+    page.get_by_role("link", name="What drives it").click()
+    expect(page.get_by_text("would meet every limit if relaxed")).to_contain_text("endurance >=")
+
+
 def test_an_old_study_is_duplicated(page: Page, site: Served) -> None:
     page.goto(f"/runs/{site.run}/asked")
     page.get_by_role("link", name="Duplicate and edit").click()

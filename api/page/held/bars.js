@@ -122,7 +122,7 @@ export function curves(picture) {
   picture.lines.forEach((line, place) => made.append(strand(line, place, x, y)));
   made.append(el("text", { x: (box.left + box.width) / 2, y: box.height - 8, "text-anchor": "middle" }, axisWords(picture.x)),
     el("text", { transform: `translate(14 ${(box.height - box.bottom) / 2}) rotate(-90)`, "text-anchor": "middle" }, axisWords(picture.y)));
-  return el("figure", {}, el("h3", {}, picture.title), legend(picture.lines, (place) => sample(picture.lines[place], place), 40), scrolled(`Picture: ${picture.title}`, made));
+  return el("figure", {}, el("h3", {}, picture.title), legend(picture.lines, (place) => sample(picture.lines[place], place), 40), made);
 }
 
 /** @param {{name: string, unit: string}} axis */

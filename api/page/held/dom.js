@@ -31,7 +31,8 @@ export function el(tag, traits = {}, ...children) {
  * @param {...(Node | string | null | undefined | false)} children
  */
 export function fill(parent, ...children) {
-  parent.replaceChildren(...children.filter((one) => one !== null && one !== undefined && one !== false));
+  parent.replaceChildren();
+  for (const one of children) if (one !== null && one !== undefined && one !== false) parent.append(one);
 }
 
 let waiting = 0;

@@ -101,7 +101,9 @@ function choiceBox(filters, column, changed) {
   const [low, high] = filters.range(column.name);
   const inside = column.choices.map((_, place) => place).filter((place) => place >= low && place <= high);
   const chosen = inside.length === column.choices.length ? "" : inside.length === 1 ? String(inside[0]) : "some";
-  const options = [["", "any"], ...column.choices.map((word, place) => [String(place), word])];
+  /** @type {[string, string][]} */
+  const options = [["", "any"]];
+  column.choices.forEach((word, place) => options.push([String(place), word]));
   if (chosen === "some") options.push(["some", inside.map((place) => column.choices[place]).join(", ") || "none"]);
   const box = choice(options, chosen, (value) => {
     if (value === "") filters.set(column.name, -Infinity, Infinity);

@@ -7,7 +7,6 @@ import { signed } from "./numbers.js";
 import { ask, pagePath } from "./server.js";
 import { runHead } from "./run_head.js";
 import { headWords, scrolled, verdictClass } from "./tables.js";
-import * as self from "./picks.js";
 
 export const title = "The picks";
 
@@ -32,7 +31,7 @@ export async function show(main, place, signal) {
 /** @param {Element} main @param {AbortSignal} signal */
 async function again(main, signal) {
   const fresh = el("div");
-  await self.show(fresh, here(), signal);
+  await show(fresh, here(), signal);
   main.replaceChildren(...fresh.childNodes);
 }
 

@@ -1,13 +1,17 @@
 // @ts-check
 /** How the search goes, as it goes. */
 
+import { oncePerFrame } from "./canvas.js";
 import { el, fill, labelled, tell } from "./dom.js";
 import { count, percent, show as shown, spoken, ticks, time } from "./numbers.js";
 import { listen, Problem, runPath, send } from "./server.js";
-import { headOf, runHead, sentence } from "./run_head.js";
+import { headOf, runHead, sentence, stateWords } from "./run_head.js";
 import { headWords, scrolled } from "./tables.js";
 
 export const title = "How the search goes";
+
+/** Milliseconds between two words on how it comes along. */
+const QUIET = 30_000;
 
 /** @param {Element} main @param {any} place @param {AbortSignal} signal */
 export async function show(main, place, signal) {
@@ -28,6 +32,8 @@ class Board {
     this.live = el("div");
     this.wrong = el("div", { role: "alert" });
     this.controls = el("div", { class: "row" });
+    this.draw = oncePerFrame(() => this.tell());
+    this.told = { state: "", at: -Infinity };
     this.node = el("div", {}, this.head, this.controls, this.wrong, this.live);
     this.tell();
     this.command();
@@ -48,7 +54,7 @@ class Board {
     if (kind === "status") this.run = data;
     if (kind === "end") this.run = { ...this.run, ...data };
     if (kind !== "epoch") this.command();
-    this.tell();
+    this.draw();
   }
 
   /** @param {boolean} there */
@@ -65,7 +71,16 @@ class Board {
     const { run } = this;
     fill(this.head, headOf(title, run));
     fill(this.live, this.facts(), this.growth(), this.rejections(), ...(run.remarks || []).map((one) => el("p", { class: "note" }, one)));
-    tell(sentence(run));
+    this.announce();
+  }
+
+  /** Tell what is new at once, and how it comes along now and then. */
+  announce() {
+    const { state, at } = this.told;
+    const now = performance.now();
+    if (this.run.state === state && now - at < QUIET) return;
+    this.told = { state: this.run.state, at: now };
+    tell(`${stateWords(this.run)}: ${sentence(this.run)}`);
   }
 
   facts() {

@@ -49,12 +49,13 @@ export class Scatter {
 
   /** @param {Column} column @param {boolean} close @returns {[number, number]} */
   extent(column, close) {
+    const narrow = close && this.designs.feasible.some((one) => one);
     if (column.choices) return [-0.5, column.choices.length - 0.5];
     let low = Infinity;
     let high = -Infinity;
     const picked = new Set(picks());
     column.values.forEach((value, row) => {
-      const wanted = !close || this.designs.feasible[row] || this.designs.numbers[row] === 0 || picked.has(this.designs.numbers[row]);
+      const wanted = !narrow || this.designs.feasible[row] || this.designs.numbers[row] === 0 || picked.has(this.designs.numbers[row]);
       if (wanted && Number.isFinite(value)) { low = Math.min(low, value); high = Math.max(high, value); }
     });
     if (!(low <= high)) return [column.low, column.high];

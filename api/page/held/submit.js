@@ -19,8 +19,8 @@ class Form {
   /** @param {{study: string, files: Record<string, string>}} begun @param {string | null} old */
   constructor(begun, old) {
     this.files = { ...begun.files };
-    /** One key for one press of the button, so that a repeated sending starts nothing twice. */
-    this.key = crypto.randomUUID ? crypto.randomUUID() : String(Math.random()).slice(2);
+    this.sent = "";
+    this.key = "";
     this.text = el("textarea", { spellcheck: "false", autocomplete: "off", wrap: "off", "aria-describedby": "outcome",
       onkeydown: (event) => this.leave(event) });
     this.text.value = begun.study;
@@ -87,8 +87,18 @@ class Form {
   async start() {
     const budget = { ...(this.minutes.value ? { time: `${Number(this.minutes.value)} min` } : {}), ...(this.designs.value ? { designs: Number(this.designs.value) } : {}) };
     const asked = { ...this.asked, ...budget };
-    const told = await send("/v1/runs", asked, { "Idempotency-Key": await fingerprint(this.key, asked) }).catch((error) => this.refused(error));
+    const told = await send("/v1/runs", asked, { "Idempotency-Key": this.keyOf(asked) }).catch((error) => this.refused(error));
     if (told) go(`/runs/${encodeURIComponent(told.id)}/progress`);
+  }
+
+  /** The same key for the same words, so that what is sent twice is started once. @param {any} asked */
+  keyOf(asked) {
+    const words = JSON.stringify(asked);
+    if (words !== this.sent) {
+      this.sent = words;
+      this.key = Array.from(crypto.getRandomValues(new Uint32Array(4)), (one) => one.toString(16)).join("-");
+    }
+    return this.key;
   }
 
   /** @param {any} error */
@@ -131,18 +141,6 @@ class Form {
     this.text.setSelectionRange(from, from + (lines[line - 1] || "").length);
     this.text.scrollTop = Math.max(0, (line - 6) * this.text.scrollHeight / lines.length);
   }
-}
-
-/**
- * The same press with the same words is one wish; other words are another.
- * @param {string} key
- * @param {any} asked
- */
-async function fingerprint(key, asked) {
-  const bytes = new TextEncoder().encode(key + JSON.stringify(asked));
-  if (!crypto.subtle) return `${key}-${bytes.length}`;
-  const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
-  return Array.from(digest.slice(0, 16), (one) => one.toString(16).padStart(2, "0")).join("");
 }
 
 /** @param {any} asked */

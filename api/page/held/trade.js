@@ -27,6 +27,9 @@ export async function show(main, place, signal) {
     main.append(el("p", { class: "note" }, "No designs yet; the first ones are shown once an epoch has closed."));
     return;
   }
+  if (head.run.state === "running") {
+    main.append(el("p", { class: "note" }, "The search goes on; this is how it stands now. ", el("a", { href: location.pathname + location.search }, "Load it anew")));
+  }
   const view = new Trade(designs, place.run, signal);
   main.append(view.node);
   main.addEventListener("shown", () => view.begin());
