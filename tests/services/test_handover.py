@@ -58,7 +58,10 @@ def test_candidates_are_evaluated_again_from_what_is_stored(told: Review) -> Non
     )
 
 
-def test_picks_by_hand_come_in_their_order(levee: FoundRun) -> None:
+def test_picks_by_hand_come_in_their_order(
+    levee: FoundRun, told: Review, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(handover, "insights_of", lambda _subject, _seed: told.insights)
     numbers = levee.front().designs.numbers[[2, 0]].tolist()
     chosen = handover.review(levee, numbers)
     assert [one.number for one in chosen.picks] == numbers
