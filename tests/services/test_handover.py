@@ -16,6 +16,7 @@ from tradeopt.report.deck.slides import ORDER, deck_of
 from tradeopt.report.review import Review
 from tradeopt.services import handover, runs
 from tradeopt.services.lookup import FoundRun
+from tradeopt.services.pictures import draw_design
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget
 from tradeopt.study.read import load, loads
@@ -57,7 +58,10 @@ def test_candidates_are_evaluated_again_from_what_is_stored(told: Review) -> Non
     )
 
 
-def test_picks_by_hand_come_in_their_order(levee: FoundRun) -> None:
+def test_picks_by_hand_come_in_their_order(
+    levee: FoundRun, told: Review, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(handover, "insights_of", lambda _subject, _seed: told.insights)
     numbers = levee.front().designs.numbers[[2, 0]].tolist()
     chosen = handover.review(levee, numbers)
     assert [one.number for one in chosen.picks] == numbers
@@ -118,7 +122,7 @@ def test_a_deck_says_when_its_run_was_started_and_not_when_it_was_made(
 
 def test_a_design_is_drawn_into_a_folder(levee: FoundRun, tmp_path: Path) -> None:
     number = int(levee.front().designs.numbers[0])
-    paths = handover.draw_design(levee, number, tmp_path / "pictures")
+    paths = draw_design(levee, number, tmp_path / "pictures")
     assert [path.name for path in paths] == [
         f"design_{number}_{name}.png" for name in ("torque_speed", "ratio", "temperatures")
     ]

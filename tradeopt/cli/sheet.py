@@ -16,8 +16,8 @@ from tradeopt.cli.terms import (
 )
 from tradeopt.report.section import plain_sheet
 from tradeopt.report.terminal import sheet_text
-from tradeopt.services.handover import draw_design
 from tradeopt.services.lookup import find, opened
+from tradeopt.services.pictures import draw_design
 
 
 @click.command()

@@ -280,8 +280,12 @@ def reasons(review: Review) -> list[str]:
         )
         points.append(f"Nearest: {chosen.name} {spoken(chosen.sheet.verdict)}.")
     points.append(
-        f"{standing.feasible:,} of {standing.tried:,} designs tried meet every limit; "
-        f"{standing.front_size} of them are on the front: no other one beats them in everything."
+        f"{standing.feasible:,} of {standing.tried:,} designs tried meet every limit"
+        + (
+            f"; {standing.front_size} of them on the front: no other one beats them in everything."
+            if standing.front_size
+            else "."
+        )
     )
     if chosen.sheet.feasible:
         points.append(f"It {spoken(chosen.sheet.verdict)}.")

@@ -2,8 +2,6 @@
 
 from collections.abc import Sequence
 from importlib.util import find_spec
-from io import BytesIO
-from pathlib import Path
 
 import numpy as np
 
@@ -20,6 +18,7 @@ from tradeopt.report.view import View, spoken
 from tradeopt.search import front as fronts
 from tradeopt.services.insights import Subject, insights_of
 from tradeopt.services.lookup import FoundRun, find
+from tradeopt.services.pictures import review_pictures
 from tradeopt.store.database import Database
 
 MOST_PICKS = 6
@@ -72,62 +71,7 @@ def report_page(database: Database, run_id: str, picks: Sequence[int] = ()) -> s
         The page; with pictures where the extra `plots` is there.
     """
     told = review(find(database, run_id), picks)
-    return report_of(told, _pictures(told) if find_spec("matplotlib") else {})
-
-
-def _pictures(told: Review) -> dict[str, bytes]:
-    """Draw what a report shows, by caption."""
-    from tradeopt.report.design_pictures import design_figures  # noqa: PLC0415 - an extra
-    from tradeopt.report.front_picture import front_figure, save  # noqa: PLC0415 - an extra
-
-    run = str(told.provenance["run"])
-    limits = told.study.problem.limits
-    figures = {
-        "The front": front_figure(told.front, told.tried, told.baseline_view, run),
-        **{
-            f"{told.chosen.name.capitalize()}: {spoken(name)}": figure
-            for name, figure in design_figures(told.chosen.view, limits, told.chosen.name).items()
-        },
-    }
-    drawn = {}
-    for caption, figure in figures.items():
-        target = BytesIO()
-        save(figure, target, run)
-        drawn[caption] = target.getvalue()
-    return drawn
-
-
-def draw_design(found: FoundRun, number: int, folder: Path, form: str = "png") -> list[Path]:
-    """
-    Draw one design of a run (extra: plots).
-
-    Parameters
-    ----------
-    found : FoundRun
-        The run.
-    number : int
-        Which design.
-    folder : Path
-        Where the pictures go; made if it is not there.
-    form : str
-        svg or png.
-
-    Returns
-    -------
-    list of Path
-        The pictures.
-    """
-    from tradeopt.report.design_pictures import design_figures  # noqa: PLC0415 - an extra
-    from tradeopt.report.front_picture import save  # noqa: PLC0415 - an extra
-
-    folder.mkdir(parents=True, exist_ok=True)
-    view = View(evaluate_design(found.study, _values(found, number)), 0)
-    title = f"{found.run.id}, design {number}"
-    paths = []
-    for name, figure in design_figures(view, found.study.problem.limits, title).items():
-        paths.append(folder / f"design_{number}_{name}.{form}")
-        save(figure, paths[-1], found.run.id)
-    return paths
+    return report_of(told, review_pictures(told) if find_spec("matplotlib") else {})
 
 
 def review(found: FoundRun, picks: Sequence[int] = ()) -> Review:
@@ -190,7 +134,8 @@ def _chosen(found: FoundRun, shown: FrontView, picks: Sequence[int]) -> list[tup
     if not found.standing.front_size:
         return [(int(number), "nearest to the limits") for number in shown.designs.numbers[:3]]
     costs = fronts.minimised(shown.designs.objectives, shown.outline.objectives)
-    roles = {int(shown.designs.numbers[knee(costs)]): "knee of the front"}
+    several = len(shown.outline.objectives) > 1
+    roles = {int(shown.designs.numbers[knee(costs)]): "knee of the front"} if several else {}
     for row, one in zip(best_in_each(costs), shown.outline.objectives, strict=True):
         number = int(shown.designs.numbers[row])
         words = f"{'most' if one.highest else 'least'} {spoken(one.name)}"

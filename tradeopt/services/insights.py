@@ -35,7 +35,7 @@ DRAWS = 256
 SHARED_OUT = 6
 """Assumptions among which the variance is shared out: those with the largest swings."""
 
-SHARE_DRAWS = 64
+SHARE_DRAWS = 256
 """Draws for that, times the number of assumptions and two more; a power of two."""
 
 FARTHEST = 3.0

@@ -92,7 +92,7 @@ def scatter(slide: Slide, series: Sequence[Series], axes: Axes, box: Box) -> Cha
         known = np.isfinite(one.x) & np.isfinite(one.y)
         for x, y in zip(one.x[known].tolist(), one.y[known].tolist(), strict=True):
             added.add_data_point(x, y)
-    chart = _chart(slide, XL_CHART_TYPE.XY_SCATTER_LINES_NO_MARKERS, data, box)
+    chart = _chart(slide, XL_CHART_TYPE.XY_SCATTER_LINES_NO_MARKERS, data, box, axes)
     for drawn, one in zip(chart.plots[0].series, series, strict=True):
         _mark(drawn, one)
     _dress(chart, axes, len(series))
@@ -163,7 +163,7 @@ def bars(slide: Slide, shown: Bars, axes: Axes, box: Box) -> Chart:
         (False, True): XL_CHART_TYPE.COLUMN_STACKED,
         (False, False): XL_CHART_TYPE.COLUMN_CLUSTERED,
     }
-    chart = _chart(slide, kinds[shown.across, shown.stacked], data, box)
+    chart = _chart(slide, kinds[shown.across, shown.stacked], data, box, axes)
     plot = chart.plots[0]
     plot.gap_width = 45
     if shown.overlap is not None:
@@ -187,9 +187,13 @@ def bars(slide: Slide, shown: Bars, axes: Axes, box: Box) -> Chart:
 
 
 def _chart(
-    slide: Slide, kind: XL_CHART_TYPE, data: XyChartData | CategoryChartData, box: Box
+    slide: Slide, kind: XL_CHART_TYPE, data: XyChartData | CategoryChartData, box: Box, axes: Axes
 ) -> Chart:
-    chart: Chart = slide.shapes.add_chart(kind, *box.place(), data).chart
+    words = " over ".join(filter(None, (axes.y, axes.x)))
+    frame = slide.shapes.add_chart(kind, *box.place(), data)
+    # what a screen reader says of it; the library has no word for it
+    frame._element.nvGraphicFramePr.cNvPr.set("descr", clean(f"{axes.title} {words}".strip()))  # noqa: SLF001
+    chart: Chart = frame.chart
     return chart
 
 

@@ -16,11 +16,9 @@ def tight_limits(canvas: Canvas, review: Review) -> None:
     active = [
         str(row[0]) for row in found.rows if isinstance(row[1], Amount) and row[1].value > 0.0
     ]
-    title = (
-        f"The front is held back most by {active[0]}"
-        if active
-        else "No limit is active on the front"
-    )
+    whose = "The front is" if review.standing.front_size else "The nearest designs are"
+    title = f"{whose} held back most by {active[0]}"
+    title = title if active else "No limit is active on the front"
     slide = canvas.slide(title)
     upper, lower = BODY.stack(0.76)
     remark = (

@@ -12,7 +12,7 @@ from tradeopt.report.review import (
     requirement_rows,
 )
 from tradeopt.report.section import Section
-from tradeopt.report.view import spoken
+from tradeopt.report.view import counted, spoken
 from tradeopt.study.compiled import Value
 
 _NEAREST = "No design meets every limit yet"
@@ -56,7 +56,8 @@ def asked(canvas: Canvas, review: Review) -> None:
     gaits = review.study.problem.layout.gaits
     legs = review.chosen.sheet.section("legs")
     slide = canvas.slide(
-        f"One robot, {len(gaits)} gaits, a mission of {len(legs.rows)} legs, and "
+        f"One robot, {counted(len(gaits), 'gait')}, a mission of "
+        f"{counted(len(legs.rows), 'leg')}, and "
         f"{len(review.front.outline.variables)} things to choose"
     )
     left, right = BODY.halves(0.42)

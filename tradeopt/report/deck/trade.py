@@ -20,7 +20,7 @@ from tradeopt.report.deck.charts import (
 from tradeopt.report.front import FrontView, front_section, nearest_section
 from tradeopt.report.progress import remarks, summary_words, time_words
 from tradeopt.report.review import Review, alternatives_section, rejection_section
-from tradeopt.report.view import spoken
+from tradeopt.report.view import counted, spoken
 
 MOST_POINTS = 400
 """Designs off the front that a chart holds; more are thinned evenly."""
@@ -51,7 +51,7 @@ def searched(canvas: Canvas, review: Review) -> None:
         f"Searched for {time_words(standing.seconds_spent)} by {review.provenance['method']}, in "
         f"{standing.epochs} epochs, seed {review.provenance['seed']}.",
         *[f"{line[0].upper()}{line[1:]}." for line in remarks(standing)],
-        summary_words(standing).partition(": ")[2].capitalize() + ".",
+        spoken(summary_words(standing).partition(": ")[2]).capitalize() + ".",
     ]
     bullets(slide, points, left)
     rejected = rejection_section(review)
@@ -74,10 +74,10 @@ def front(canvas: Canvas, review: Review) -> None:
     view = review.front
     named = [spoken(one.name) for one in view.outline.objectives]
     what = " against ".join(named) if len(named) > 1 else named[0]
-    counted = f"{len(view.designs)} designs on the front"
+    found = f"{counted(len(view.designs), 'design')} on the front"
     if not review.standing.front_size:
-        counted = "no front: the designs nearest to the limits"
-    slide = canvas.slide(f"{what.capitalize()}: {counted}")
+        found = "no front: the designs nearest to the limits"
+    slide = canvas.slide(f"{what.capitalize()}: {found}")
     left, right = BODY.halves(0.62)
     shown = _sorts(review)
     axes = Axes(
@@ -114,7 +114,7 @@ def alternatives(canvas: Canvas, review: Review) -> None:
     found = alternatives_section(review)
     differ = len(found.rows) - 2 - len(review.front.outline.objectives)
     slide = canvas.slide(
-        f"{len(review.picks)} picks beside the baseline; {differ} of "
+        f"{counted(len(review.picks), 'pick')} beside the baseline; {differ} of "
         f"{len(review.front.outline.variables)} variables differ"
     )
     table(slide, found, BODY, marked=range(2 + len(review.front.outline.objectives)))
