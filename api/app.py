@@ -6,10 +6,11 @@ from importlib.metadata import version
 
 from fastapi import Depends, FastAPI
 
-from api import designs, events, operations, runs, studies
+from api import designs, events, handover, operations, runs, studies
 from api.body import BodyLimit
 from api.headers import StrictHeaders
 from api.models import ProblemTold
+from api.page import data, files
 from api.problems import tell_problems
 from api.shared import admit
 from tradeopt.settings import Settings, read_settings
@@ -48,8 +49,9 @@ def make_app(settings: Settings) -> FastAPI:
     app.add_middleware(BodyLimit)
     app.add_middleware(StrictHeaders)
     app.include_router(operations.router)
-    for part in (runs, designs, events, studies):
+    for part in (runs, designs, events, studies, handover, data):
         app.include_router(part.router, dependencies=[Depends(admit)])
+    app.include_router(files.router)
     tell_problems(app)
     return app
 

@@ -17,8 +17,12 @@ BODIES: dict[str, dict[str, Any] | None] = {
     "/v1/evaluate": {"study": STUDY.text, "files": dict(STUDY.files)},
     "/v1/runs/{run_id}/resume": {"designs": 128},
 }
-TOO_SLIGHT = {"/v1/runs/{run_id}/designs/{number}/sheet"}
-"""The toy has no sheet; tests/client asks for one of a real study."""
+TOO_SLIGHT = {
+    "/v1/runs/{run_id}/designs/{number}/sheet",
+    "/v1/runs/{run_id}/deck",
+    "/v1/runs/{run_id}/report.html",
+}
+"""The toy has no sheet and no review; tests/client and tests/browser ask for those of a study."""
 
 
 @pytest.fixture(scope="module")

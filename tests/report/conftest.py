@@ -1,11 +1,14 @@
 import pytest
 
+from tests.services.levee import levee, told
 from tradeopt.report.section import Sheet
 from tradeopt.report.sheet import design_sheet, evaluate_design
 from tradeopt.report.view import View
 from tradeopt.study.compiled import Evaluation
 from tradeopt.study.read import load
 from tradeopt.study.study import Study
+
+__all__ = ["levee", "told"]
 
 
 @pytest.fixture(scope="session")

@@ -19,6 +19,8 @@ COMMANDS = {
     "run": "Search for the best designs; the same command goes on where it was.",
     "front": "Show the best designs that a run has found.",
     "sheet": "Show all there is to say of one design of a run.",
+    "deck": "Make the review deck of a run: native tables and charts that can be edited.",
+    "report": "Write the review of a run as one HTML file, for people without the server.",
     "gaits": "Draw each gait of a study: stick figure, joint angles, torques, foot load.",
     "runs": "List the runs of this folder's database.",
     "token": "Make, list and revoke the tokens that open the service.",

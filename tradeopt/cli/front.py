@@ -1,12 +1,10 @@
 """`tradeopt front`."""
 
-import csv
-import io
 from pathlib import Path
 
 import click
 
-from tradeopt.cli.outcome import advise, end_with, outcome_text, plain_provenance
+from tradeopt.cli.outcome import advise, end_with, outcome_text
 from tradeopt.cli.terms import (
     database_url,
     drawing,
@@ -16,12 +14,8 @@ from tradeopt.cli.terms import (
     say,
     say_json,
 )
-from tradeopt.report.front import front_columns, plain_front
-from tradeopt.report.section import Plain
+from tradeopt.services.exports import front_csv, front_json, front_parquet
 from tradeopt.services.lookup import FoundRun, find, opened
-
-PROVENANCE = ("run", "study_sha256", "seed", "searched_by")
-"""What the table repeats in every row, so that it can be told from others."""
 
 FORMATS = (".svg", ".png")
 """What a picture may be."""
@@ -36,7 +30,14 @@ FORMATS = (".svg", ".png")
     type=click.Path(path_type=Path, dir_okay=False, writable=True),
     help="Draw the front into this file, .svg or .png (needs the extra: plots).",
 )
-def command(run: str, picture: Path | None, *, as_csv: bool, as_json: bool) -> None:
+@click.option(
+    "--parquet",
+    type=click.Path(path_type=Path, dir_okay=False, writable=True),
+    help="Write the front into this Parquet file (needs the extra: parquet).",
+)
+def command(
+    run: str, picture: Path | None, parquet: Path | None, *, as_csv: bool, as_json: bool
+) -> None:
     """Show the best designs that a run has found."""
     if as_csv and as_json:
         raise click.UsageError("got --csv and --json, want one of them")
@@ -48,37 +49,19 @@ def command(run: str, picture: Path | None, *, as_csv: bool, as_json: bool) -> N
         found = find(database, run)
         standing = found.standing
         if as_csv:
-            say(csv_text(found).rstrip("\n"))
+            say(front_csv(found).rstrip("\n"))
         elif as_json:
-            say_json(plain_provenance(found) | {"front": _plain_front(found)})
+            say_json(front_json(found))
         else:
             outcome_text(found, standing)
+        if parquet is not None:
+            parquet.write_bytes(front_parquet(found))
+            remark(f"written: {parquet}")
         if picture is not None:
             _draw(found, picture)
         elif not (as_csv or as_json) and standing.front_size:
             advise(found, standing)
     end_with(standing, ended=True)
-
-
-def _plain_front(found: FoundRun) -> list[Plain]:
-    """Turn a front into what JSON can hold, with the residual of each design if it is known."""
-    residuals = found.residuals()
-    front = plain_front(found.front())
-    return [one | {"residual": residuals.get(int(str(one["design"])))} for one in front]
-
-
-def csv_text(found: FoundRun) -> str:
-    """Write a front as CSV, a design a row; the residual is empty where it is not known."""
-    columns = front_columns(found.front())
-    residuals = found.residuals()
-    columns["residual"] = [residuals.get(int(number), "") for number in columns["design"]]
-    source = plain_provenance(found)
-    made_by = [source[name] for name in PROVENANCE]
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow([*columns, *PROVENANCE])
-    writer.writerows([*row, *made_by] for row in zip(*columns.values(), strict=True))
-    return text.getvalue()
 
 
 def _draw(found: FoundRun, picture: Path) -> None:

@@ -10,7 +10,6 @@ from tradeopt.report.section import Plain
 from tradeopt.report.terminal import section_text
 from tradeopt.services.lookup import BASELINE, FoundRun
 from tradeopt.services.progress import Progress
-from tradeopt.services.views import provenance
 from tradeopt.store.runs import RunState
 
 
@@ -38,16 +37,11 @@ def baseline_words(found: FoundRun) -> str:
 
 def plain_outcome(found: FoundRun, standing: Progress) -> Plain:
     """Turn what a run came to into what JSON can hold."""
-    data = plain_run(standing) | plain_provenance(found)
+    data = plain_run(standing) | found.provenance()
     if not standing.front_size:
         data["nearest"] = plain_front(found.nearest())
         data["way_out"] = found.way_out()
     return data
-
-
-def plain_provenance(found: FoundRun) -> Plain:
-    """Say what the numbers of a run were made from."""
-    return provenance(found.run)
 
 
 def advise(found: FoundRun, standing: Progress) -> None:

@@ -1,19 +1,36 @@
 """`tradeopt sheet`."""
 
+from pathlib import Path
+
 import click
 
-from tradeopt.cli.outcome import plain_provenance
-from tradeopt.cli.terms import database_url, json_option, look, run_argument, say, say_json
+from tradeopt.cli.terms import (
+    database_url,
+    drawing,
+    json_option,
+    look,
+    remark,
+    run_argument,
+    say,
+    say_json,
+)
 from tradeopt.report.section import plain_sheet
 from tradeopt.report.terminal import sheet_text
 from tradeopt.services.lookup import find, opened
+from tradeopt.services.pictures import draw_design
 
 
 @click.command()
 @run_argument
 @click.argument("design", type=click.IntRange(min=0))
 @json_option
-def command(run: str, design: int, *, as_json: bool) -> None:
+@click.option(
+    "--pictures",
+    "folder",
+    type=click.Path(path_type=Path, file_okay=False, writable=True),
+    help="Draw motors, ratios and temperatures into this folder (needs the extra: plots).",
+)
+def command(run: str, design: int, folder: Path | None, *, as_json: bool) -> None:
     """Show all there is to say of one design of a run.
 
     DESIGN is its number in the tables; 0 is the baseline.
@@ -22,6 +39,11 @@ def command(run: str, design: int, *, as_json: bool) -> None:
         found = find(database, run)
         sheet = found.sheet(design)
         if as_json:
-            say_json(plain_provenance(found) | {"design": design} | plain_sheet(sheet))
+            say_json(found.provenance() | {"design": design} | plain_sheet(sheet))
         else:
             say(sheet_text(sheet, f"{found.run.id}, design {design}", look()))
+        if folder is not None:
+            with drawing():
+                paths = draw_design(found, design, folder)
+            for path in paths:
+                remark(f"drawn: {path}")

@@ -27,6 +27,23 @@ study_argument = click.argument("study", metavar="STUDY")
 run_argument = click.argument("run", metavar="RUN")
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON, in SI units.")
 
+output_option = click.option(
+    "-o",
+    "--output",
+    "path",
+    type=click.Path(path_type=Path, dir_okay=False, writable=True),
+    required=True,
+    help="The file to write.",
+)
+picks_option = click.option(
+    "--pick",
+    "picks",
+    type=click.IntRange(min=0),
+    multiple=True,
+    metavar="DESIGN",
+    help="A design to show, the recommended one first; chosen from the front unless given.",
+)
+
 
 class Duration(click.ParamType[float]):
     """A time with its unit."""

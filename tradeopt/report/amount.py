@@ -6,6 +6,7 @@ from typing import TypeAlias
 
 from tradeopt import units
 from tradeopt.quantities import (
+    CHANCE_OF_FINISHING,
     DISTANCE_TO_STOP,
     ENDURANCE,
     RANGE,
@@ -25,6 +26,7 @@ SHOWN_IN = {
     RUN_TIME.name: "h",
     TASK_TIME.name: "min",
     UPKEEP_TIME.name: "min",
+    CHANCE_OF_FINISHING.name: "%",
 }
 """By quantity: the unit it is read in, where that of its SI unit is not the usual one."""
 
@@ -60,6 +62,11 @@ class Amount:
     def finite(self) -> bool:
         """Whether there is a number to show."""
         return math.isfinite(self.value)
+
+    @property
+    def shown(self) -> float:
+        """The value in the unit it is read in."""
+        return units.from_si(self.value, self.unit, self.shown_in)
 
     def __str__(self) -> str:
         return units.show(self.value, self.unit, DIGITS, self.shown_in)

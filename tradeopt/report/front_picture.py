@@ -2,6 +2,7 @@
 
 from importlib.metadata import version
 from pathlib import Path
+from typing import BinaryIO
 
 import matplotlib as mpl
 import numpy as np
@@ -54,6 +55,12 @@ def draw_front(
     those that lie there too. Shape and colour say the same. A study with one objective has its
     designs drawn over their numbers.
     """
+    save(front_figure(front, tried, baseline, title), path, title)
+    return path
+
+
+def front_figure(front: FrontView, tried: FrontView, baseline: FrontView, title: str) -> Figure:
+    """Draw a front as `draw_front` does, without writing it anywhere."""
     figure = Figure(figsize=_SIZE, layout="constrained")
     axes = figure.subplots()
     _draw_tried(axes, tried)
@@ -68,11 +75,29 @@ def draw_front(
     _frame(axes, front, tried, baseline)
     axes.set_title(f"{title}: {_title(front)}", loc="left")
     axes.legend(loc="best", frameon=True)
+    return figure
+
+
+def save(figure: Figure, target: Path | BinaryIO, title: str, form: str = "") -> None:
+    """
+    Write a picture that says what made it, and is the same whenever it is made of the same.
+
+    Parameters
+    ----------
+    figure : Figure
+        The picture.
+    target : Path or BinaryIO
+        Where to.
+    title : str
+        Name of the run.
+    form : str
+        svg or png; the suffix of the path unless given.
+    """
+    chosen = form or (target.suffix.removeprefix(".") if isinstance(target, Path) else "svg")
     source = f"tradeopt {version('tradeopt')}, run {title}"
-    stamp = {"Date": None, "Creator": source} if path.suffix == ".svg" else {"Software": source}
+    stamp = {"Date": None, "Creator": source} if chosen == "svg" else {"Software": source}
     with mpl.rc_context({"svg.hashsalt": title}):
-        figure.savefig(path, metadata=stamp, dpi=150)
-    return path
+        figure.savefig(target, format=chosen, metadata=stamp, dpi=150)
 
 
 def _title(front: FrontView) -> str:

@@ -131,7 +131,7 @@ def _battery(view: View) -> Section:
 
 def _variables(study: Study, design: Array) -> Section:
     rows: list[tuple[Cell, ...]] = [
-        (one.path, variable_cell(one, value), variable_cell(one, base), _bounds(one))
+        (one.path, variable_cell(one, value), variable_cell(one, base), variable_bounds(one))
         for one, value, base in zip(
             study.problem.variables, design, study.problem.baseline, strict=True
         )
@@ -146,7 +146,8 @@ def variable_cell(variable: Variable, value: float) -> Cell:
     return said if isinstance(said, str) else size_of(said, variable.unit)
 
 
-def _bounds(variable: Variable) -> str:
+def variable_bounds(variable: Variable) -> str:
+    """Say from where to where a variable may go."""
     if variable.choices:
         return f"{len(variable.choices)} choices"
     lower, upper = (size_of(bound, variable.unit) for bound in (variable.lower, variable.upper))

@@ -94,12 +94,12 @@ def _section_parts(section: Section, width: int) -> Iterable[Table | Text]:
     yield Text(f"\n{section.title}", style="bold")
     if section.remark:
         yield Text(section.remark, style="dim")
-    for part in _fitting(_columns(section), section.labels, width):
+    for part in _fitting(columns(section), section.labels, width):
         yield _table(part)
 
 
 @dataclass(frozen=True)
-class _Column:
+class Column:
     """One column, set."""
 
     head: str
@@ -108,14 +108,15 @@ class _Column:
 
     @property
     def width(self) -> int:
+        """Return how many letters its longest line has."""
         return max(len(line) for line in (*self.head.split("\n"), *self.cells))
 
 
-def _columns(section: Section) -> list[_Column]:
+def columns(section: Section) -> list[Column]:
     """Set the columns; one that has a single unit has it in its head, all others in each cell."""
     cells = {head: section.column(head) for head in section.heads if head not in section.aside}
     alike = {head: _of_one_unit(column) for head, column in cells.items()}
-    columns = []
+    found = []
     for head, column in cells.items():
         folded = "\n".join(wrap(head.replace("_", " "), _HEAD, break_long_words=False))
         amounts = alike[head]
@@ -123,11 +124,11 @@ def _columns(section: Section) -> list[_Column]:
             unit = amounts[0].shown_in
             same = [one for others in alike.values() for one in others if one.shown_in == unit]
             title = folded + (f"\n[{unit}]" if unit else "")
-            columns.append(_Column(title, aligned(amounts, same), numeric=True))
+            found.append(Column(title, aligned(amounts, same), numeric=True))
         else:
             numeric = any(isinstance(cell, Amount) for cell in column)
-            columns.append(_Column(folded, tuple(str(cell) for cell in column), numeric))
-    return columns
+            found.append(Column(folded, tuple(str(cell) for cell in column), numeric))
+    return found
 
 
 def _of_one_unit(cells: Sequence[Cell]) -> list[Amount]:
@@ -178,11 +179,11 @@ def _fixed(value: float, decimals: int) -> str:
     return written.removeprefix("-") if float(written) == 0.0 else written
 
 
-def _fitting(columns: Sequence[_Column], labels: int, width: int) -> Iterable[list[_Column]]:
+def _fitting(columns: Sequence[Column], labels: int, width: int) -> Iterable[list[Column]]:
     """Cut a table that is too wide into several; each repeats the columns of labels."""
     first = list(columns[:labels])
     room = width - sum(column.width + _GAP for column in first)
-    part: list[_Column] = []
+    part: list[Column] = []
     for column in columns[labels:]:
         if part and sum(one.width + _GAP for one in (*part, column)) - _GAP > room:
             yield [*first, *part]
@@ -191,7 +192,7 @@ def _fitting(columns: Sequence[_Column], labels: int, width: int) -> Iterable[li
     yield [*first, *part]
 
 
-def _table(columns: Sequence[_Column]) -> Table:
+def _table(columns: Sequence[Column]) -> Table:
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, _GAP - 1, 0, 0))
     for column in columns:
         table.add_column(

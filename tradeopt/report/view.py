@@ -13,6 +13,30 @@ def spoken(name: str) -> str:
     return name.replace("_", " ")
 
 
+def counted(count: int, thing: str) -> str:
+    """
+    Say how many there are of a thing.
+
+    Parameters
+    ----------
+    count : int
+        How many.
+    thing : str
+        One of them.
+
+    Returns
+    -------
+    str
+        With an s unless it is one.
+
+    Examples
+    --------
+    >>> counted(1, "pick"), counted(2048, "design")
+    ('1 pick', '2,048 designs')
+    """
+    return f"{count:,} {thing}{'' if count == 1 else 's'}"
+
+
 @dataclass(frozen=True)
 class View:
     """One design of an evaluation.

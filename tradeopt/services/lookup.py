@@ -11,13 +11,14 @@ from tradeopt.errors import NotFoundError
 from tradeopt.report.front import FrontView
 from tradeopt.report.progress import residual_words
 from tradeopt.report.relaxing import relaxing_words
-from tradeopt.report.section import Sheet
+from tradeopt.report.section import Plain, Sheet
 from tradeopt.report.sheet import design_sheet, evaluate_design
 from tradeopt.search.designs import Designs, score
 from tradeopt.search.relaxing import way_out
 from tradeopt.search.stationary import Certificate
 from tradeopt.services import runs
 from tradeopt.services.progress import Progress, status
+from tradeopt.services.views import provenance
 from tradeopt.store import results
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
@@ -108,6 +109,10 @@ class FoundRun:
         """Return one design, shape (variable,)."""
         values: Array = runs.design(self.database, self.run.id, number).values[0]
         return values
+
+    def provenance(self) -> Plain:
+        """Say what its numbers were made from."""
+        return provenance(self.run)
 
     def sheet(self, number: int) -> Sheet:
         """Return all there is to say of one design."""

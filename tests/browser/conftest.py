@@ -1,0 +1,79 @@
+"""A browser, and a page of it that must not complain."""
+
+import shutil
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, ConsoleMessage, Page, Playwright, sync_playwright
+
+from tests.browser.served import Served, served
+
+WANTED = (
+    "the tests of the page need Debian's Chromium, and none is installed: "
+    "apt-get install -y chromium"
+)
+
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+"""As root, without a graphics card, and without calls to anywhere else."""
+
+
+@pytest.fixture(scope="session")
+def playwright() -> Iterator[Playwright]:
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    path = shutil.which("chromium")
+    if path is None:
+        pytest.fail(WANTED, pytrace=False)
+    opened = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
+    yield opened
+    opened.close()
+
+
+@pytest.fixture(scope="session")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    with served(tmp_path_factory.mktemp("browser")) as there:
+        yield there
+
+
+@pytest.fixture
+def page(browser: Browser, site: Served) -> Iterator[Page]:
+    """Return a fresh page, reduced in motion; at its end the console must be empty."""
+    complaints: list[str] = []
+    context = browser.new_context(
+        base_url=site.address,
+        viewport={"width": 1280, "height": 900},
+        reduced_motion="reduce",
+        accept_downloads=True,
+    )
+    context.set_default_timeout(15_000)
+    opened = context.new_page()
+
+    def heard(message: ConsoleMessage) -> None:
+        if message.type in {"error", "warning"}:
+            complaints.append(f"{message.type}: {message.text}")
+
+    opened.on("console", heard)
+    opened.on("pageerror", lambda error: complaints.append(str(error)))
+    opened.on(
+        "request",
+        lambda request: (
+            None
+            if request.url.startswith((site.address, "blob:"))
+            else complaints.append(f"asked elsewhere: {request.url}")
+        ),
+    )
+    yield opened
+    context.close()
+    assert complaints == []

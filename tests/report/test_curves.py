@@ -1,0 +1,83 @@
+"""Curves of a design, against the chain that they are drawn from."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from tradeopt import quantities as q
+from tradeopt.report.curves import (
+    IN_LEG,
+    leg_temperatures,
+    ratio_curves,
+    torque_speed_maps,
+)
+from tradeopt.report.view import View
+from tradeopt.study.compiled import Evaluation
+from tradeopt.study.study import Study
+
+
+def test_a_geared_joint_turns_its_motor_by_its_ratio(view: View, said: dict[str, float]) -> None:
+    for joint, curve in zip(q.JOINTS, ratio_curves(view), strict=True):
+        known = np.concatenate([loop.y[np.isfinite(loop.y)] for loop in curve.loops])
+        assert_allclose(known, said[f"robot.drives.{joint}.transmission.ratio"], rtol=1e-9)
+        assert all(np.all(np.diff(loop.x) >= 0.0) for loop in curve.loops)
+
+
+def test_a_joint_that_stands_still_has_no_ratio(view: View) -> None:
+    standing = view.gaits.index("standing")
+    assert all(np.isnan(one.loops[standing].y).all() for one in ratio_curves(view))
+
+
+def test_loops_keep_the_power_of_the_shaft(view: View, study: Study) -> None:
+    """Speed without its sign and torque with the sign of driving: their product is the power."""
+    for place, one in enumerate(torque_speed_maps(view, study.problem.limits)):
+        power = view.of(q.MOTOR_TORQUE)[place] * view.of(q.MOTOR_SPEED)[place]
+        for loop, expected in zip(one.loops, power, strict=True):
+            assert_allclose(loop.x * loop.y, expected, atol=1e-12)
+            assert loop.x.min() >= 0.0
+
+
+def test_a_gait_within_its_margins_stays_within_the_limits(view: View, study: Study) -> None:
+    assert view.of(q.MOTOR_TORQUE_MARGIN).min() > 0.0
+    assert view.of(q.VOLTAGE_MARGIN).min() > 0.0
+    for one in torque_speed_maps(view, study.problem.limits):
+        for loop in one.loops:
+            assert np.all(loop.y <= np.interp(loop.x, one.speed, one.driving))
+            assert np.all(loop.y >= np.interp(loop.x, one.speed, one.braking))
+
+
+def test_warmer_contours_allow_more_and_none_is_drawn_without_a_limit(
+    view: View, study: Study
+) -> None:
+    limits = study.problem.limits
+    for one in torque_speed_maps(view, limits):
+        assert one.contours[-1].temperature == pytest.approx(393.15)  # the study says 120 degC
+        torques = np.array([contour.torque for contour in one.contours])
+        assert np.all(np.diff(torques, axis=0) > 0.0)
+    without = tuple(limit for limit in limits if limit.name != q.WINDING_TEMPERATURE.name)
+    assert all(one.contours == () for one in torque_speed_maps(view, without))
+
+
+def test_a_leg_in_one_gait_is_as_warm_as_that_gait(view: View) -> None:
+    found = leg_temperatures(view)
+    assert found.legs == ("out", "inspection", "back", "rest")
+    assert not found.over_mission
+    steady = view.gaits.index("steady")
+    assert_allclose(found.winding[:, 0], view.of(q.WINDING_TEMPERATURE)[:, steady])
+    # who sits is as cold as the air, 28 degC in this study
+    assert_allclose(found.housing[:, 3], 301.15)
+    # a leg of 900 m at 0.5 m/s, ten minutes, 900 m at 0.75 m/s, five minutes
+    assert_allclose(found.ends, np.cumsum([1800.0, 600.0, 1200.0, 300.0]), rtol=1e-6)
+
+
+def test_temperatures_over_the_mission_are_taken_where_there_are_some(
+    view: View, evaluation: Evaluation
+) -> None:
+    warm = {name: np.full((1, 6, 4), 320.0 + place) for place, name in enumerate(IN_LEG)}
+    told = View(replace(evaluation, values=dict(evaluation.values) | warm), view.row)
+    found = leg_temperatures(told)
+    assert found.over_mission
+    assert_allclose(found.winding, 320.0)
+    assert_allclose(found.housing, 321.0)

@@ -1,0 +1,20 @@
+"""`tradeopt deck`."""
+
+from pathlib import Path
+
+import click
+
+from tradeopt.cli.terms import database_url, output_option, picks_option, remark, run_argument
+from tradeopt.services.handover import deck
+from tradeopt.services.lookup import opened
+
+
+@click.command()
+@run_argument
+@output_option
+@picks_option
+def command(run: str, path: Path, picks: tuple[int, ...]) -> None:
+    """Make the review deck of a run: native tables and charts that can be edited."""
+    with opened(database_url()) as database:
+        path.write_bytes(deck(database, run, picks))
+    remark(f"written: {path}")

@@ -1,0 +1,1 @@
+"""What drives a design: tight limits and their price, assumptions, mechanisms, recommendation."""

@@ -1,0 +1,270 @@
+"""Curves of a design as plain numbers, for charts, pictures and JSON alike."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tradeopt import quantities as q
+from tradeopt.arrays import Array
+from tradeopt.physics import bus, motor, torque_speed
+from tradeopt.report.view import View
+from tradeopt.study.problem import Limit
+
+POINTS = 50
+"""Speeds at which a limit is drawn: there and back they are fewer than the phases of a stride, as
+one office suite leaves out the series of a chart that are shorter than a later one."""
+
+HEADROOM = 1.15
+"""How far beyond the fastest speed of the gaits a map goes, as a multiple of it."""
+
+SLOW = 0.05
+"""Share of its fastest speed below which a joint's ratio cannot be told from speeds."""
+
+STEPS = (1.0 / 3.0, 2.0 / 3.0, 1.0)
+"""Shares of the allowed rise of the winding for which heat contours are drawn."""
+
+
+@dataclass(frozen=True)
+class Loop:
+    """One stride of a gait.
+
+    Attributes
+    ----------
+    gait : str
+        Which gait.
+    x, y : Array
+        Shape (phase,), SI.
+    """
+
+    gait: str
+    x: Array
+    y: Array
+
+
+@dataclass(frozen=True)
+class Contour:
+    """Torque that holds the winding at a temperature if it lasts for ever.
+
+    Attributes
+    ----------
+    temperature : float
+        Of the winding [K].
+    torque : Array
+        Shape (speed,): [N*m]; NaN where iron loss alone is too warm.
+    """
+
+    temperature: float
+    torque: Array
+
+
+@dataclass(frozen=True)
+class TorqueSpeed:
+    """The map of one joint's motor with the gaits on it.
+
+    Attributes
+    ----------
+    joint : str
+        Which joint.
+    loops : tuple of Loop
+        Speed whatever its direction [rad/s], and torque [N*m], negative where it brakes.
+    speed : Array
+        Shape (speed,): speeds of the limits [rad/s].
+    driving, braking : Array
+        Shape (speed,): largest torque and least, by peak torque and by the voltage of the sagging
+        pack [N*m]; NaN where the voltage allows none.
+    contours : tuple of Contour
+        The warmest last; none where the study limits no winding temperature.
+    """
+
+    joint: str
+    loops: tuple[Loop, ...]
+    speed: Array
+    driving: Array
+    braking: Array
+    contours: tuple[Contour, ...]
+
+
+def torque_speed_maps(view: View, limits: tuple[Limit, ...]) -> tuple[TorqueSpeed, ...]:
+    """
+    Draw the gaits over what each motor can do.
+
+    Parameters
+    ----------
+    view : View
+        The design.
+    limits : tuple of Limit
+        Of the study; that of the winding temperature gives the heat contours.
+
+    Returns
+    -------
+    tuple of TorqueSpeed
+        One a joint.
+
+    Notes
+    -----
+    The voltage is that of the pack at the end of the charge under its heaviest load, the winding
+    as hot as in its warmest gait, the field not weakened. Heat contours hold for a constant
+    torque; a gait may cross them as long as its mean loss does not.
+    """
+    warmest = next((one.value for one in limits if one.name == q.WINDING_TEMPERATURE.name), None)
+    return tuple(_map(view, place, warmest) for place in range(len(q.JOINTS)))
+
+
+def _map(view: View, place: int, warmest: float | None) -> TorqueSpeed:
+    speeds, torques = view.of(q.MOTOR_SPEED)[place], view.of(q.MOTOR_TORQUE)[place]
+    loops = tuple(
+        Loop(gait, np.abs(speed), torque * np.where(speed < 0.0, -1.0, 1.0))
+        for gait, speed, torque in zip(view.gaits, speeds, torques, strict=True)
+    )
+    speed = np.linspace(0.0, HEADROOM * max(float(np.abs(speeds).max()), 1.0), POINTS)
+    driving, braking = _limits(view, place, speed)
+    contours = _contours(view, place, speed, warmest) if warmest is not None else ()
+    return TorqueSpeed(q.JOINTS[place], loops, speed, driving, braking, contours)
+
+
+def _limits(view: View, place: int, speed: Array) -> tuple[Array, Array]:
+    constant, pairs = view.of(q.TORQUE_CONSTANT)[place], view.of(q.POLE_PAIRS)[place]
+    found = torque_speed.currents_at_voltage(
+        speed,
+        bus.available_voltage(view.of(q.LOW_BUS_VOLTAGE)),
+        resistance=view.of(q.HOT_RESISTANCE)[place].max(),
+        inductance=view.of(q.PHASE_INDUCTANCE)[place],
+        flux_linkage=motor.flux_linkage(constant, pairs),
+        pole_pairs=pairs,
+    )
+    peak = view.of(q.PEAK_MOTOR_TORQUE)[place]
+    return np.minimum(constant * found.driving, peak), np.maximum(constant * found.braking, -peak)
+
+
+def _contours(view: View, place: int, speed: Array, warmest: float) -> tuple[Contour, ...]:
+    ambient = float(view.of(q.AMBIENT_TEMPERATURE))
+    iron = motor.iron_loss(
+        speed, view.of(q.HYSTERESIS_TORQUE)[place], view.of(q.EDDY_COEFFICIENT)[place]
+    )
+    found = []
+    for share in STEPS:
+        temperature = ambient + share * (warmest - ambient)
+        current = torque_speed.lasting_current(
+            np.array(temperature - ambient),
+            iron,
+            winding_to_housing=view.of(q.WINDING_TO_HOUSING)[place],
+            housing_to_ambient=view.of(q.HOUSING_TO_AIR)[place],
+            hot_resistance=motor.resistance_at(
+                view.of(q.PHASE_RESISTANCE)[place],
+                np.array(temperature),
+                reference_temperature=np.array(motor.COPPER_REFERENCE_TEMPERATURE),
+                coefficient=np.array(motor.COPPER_COEFFICIENT),
+            ),
+        )
+        found.append(Contour(temperature, view.of(q.TORQUE_CONSTANT)[place] * current))
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class RatioCurve:
+    """How many times the motor of a joint turns as fast as the joint.
+
+    Attributes
+    ----------
+    joint : str
+        Which joint.
+    loops : tuple of Loop
+        Angle of the joint [rad] and ratio [1], in the order of the angle; NaN where the joint is
+        too slow to tell.
+    """
+
+    joint: str
+    loops: tuple[Loop, ...]
+
+
+def ratio_curves(view: View) -> tuple[RatioCurve, ...]:
+    """
+    Draw the ratio of each joint over its angle.
+
+    Parameters
+    ----------
+    view : View
+        The design.
+
+    Returns
+    -------
+    tuple of RatioCurve
+        One a joint.
+
+    Notes
+    -----
+    Motor speed over joint speed, which holds for every transmission, whatever its kind.
+    """
+    return tuple(
+        RatioCurve(joint, tuple(_ratio(view, place, gait) for gait in range(len(view.gaits))))
+        for place, joint in enumerate(q.JOINTS)
+    )
+
+
+def _ratio(view: View, place: int, gait: int) -> Loop:
+    angle = view.of(q.JOINT_ANGLE)[place, gait]
+    joint = view.of(q.JOINT_SPEED)[place, gait]
+    fast = np.abs(joint) > SLOW * np.abs(joint).max()
+    ratio = np.abs(view.of(q.MOTOR_SPEED)[place, gait]) / np.where(fast, np.abs(joint), np.nan)
+    order = np.argsort(angle, kind="stable")
+    return Loop(view.gaits[gait], angle[order], ratio[order])
+
+
+IN_LEG = ("mission_winding_temperature", "mission_housing_temperature")
+"""What a study gives whose heat is worked out over the mission: the warmest of each leg."""
+
+
+@dataclass(frozen=True)
+class LegTemperatures:
+    """How warm winding and housing of each joint get in each leg of the mission.
+
+    Attributes
+    ----------
+    legs : tuple of str
+        In their order.
+    ends : Array
+        Shape (leg,): when each leg ends within a round [s].
+    winding, housing : Array
+        Shape (joint, leg): [K].
+    over_mission : bool
+        The warmest within the leg, started cold; else as if each leg went on for ever.
+    """
+
+    legs: tuple[str, ...]
+    ends: Array
+    winding: Array
+    housing: Array
+    over_mission: bool
+
+
+def leg_temperatures(view: View) -> LegTemperatures:
+    """
+    Follow temperatures over the legs of the mission.
+
+    Parameters
+    ----------
+    view : View
+        The design.
+
+    Returns
+    -------
+    LegTemperatures
+        From the study's own model of the mission, or else where each leg would settle.
+    """
+    values = view.evaluation.values
+    followed = all(name in values for name in IN_LEG)
+    if followed:
+        winding, housing = (values[name][view.row] for name in IN_LEG)
+    else:
+        winding, housing = (
+            _settled(view, view.of(one)) for one in (q.WINDING_TEMPERATURE, q.HOUSING_TEMPERATURE)
+        )
+    ends = np.cumsum(view.of(q.LEG_TIME))
+    return LegTemperatures(view.evaluation.entries["leg"], ends, winding, housing, followed)
+
+
+def _settled(view: View, temperature: Array) -> Array:
+    """Mix the temperatures of gaits by their share of each leg; what sits is cold as the air."""
+    ambient = float(view.of(q.AMBIENT_TEMPERATURE))
+    mixed: Array = ambient + (temperature - ambient) @ view.of(q.LEG_GAIT).T
+    return mixed

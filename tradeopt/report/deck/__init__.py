@@ -1,0 +1,1 @@
+"""The review deck: native tables and charts, a file a subject."""
