@@ -1,9 +1,11 @@
 """Tight limits and prices, against a trade-off that is searched again with its limit relaxed."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
-from scipy.optimize import NonlinearConstraint, minimize
+from scipy.optimize import LinearConstraint, NonlinearConstraint, minimize
 
 from tests.search.test_stationary import LIFTED, TwoHills, line
 from tradeopt.insight.tightness import Prices, exchange, prices, tightness
@@ -24,17 +26,19 @@ def test_a_price_is_what_a_search_with_the_limit_relaxed_wins(number: int) -> No
     near, far = FRONT.objectives[row]
     step = 1e-4
 
+    def near_of(at: Any) -> float:
+        return float(at[0] ** 2 + at[1] ** 2)
+
+    def far_of(at: Any) -> list[float]:
+        return [float(-((at[0] - 1.0) ** 2) - at[1] ** 2)]
+
     def best_near(least_y: float) -> float:
-        still_far = NonlinearConstraint(lambda at: -((at[0] - 1) ** 2) - at[1] ** 2, far, np.inf)
-        high = NonlinearConstraint(lambda at: at[1], least_y, np.inf)
-        again = minimize(
-            lambda at: float(at[0] ** 2 + at[1] ** 2),
-            FRONT.values[row, :2],
-            constraints=[still_far, high],
-            method="SLSQP",
-            options={"ftol": 1e-14},
-        )
-        return float(again.fun)
+        held: list[LinearConstraint | NonlinearConstraint] = [
+            NonlinearConstraint(far_of, far, np.inf),
+            LinearConstraint(np.array([[0.0, 1.0]]), least_y, np.inf),
+        ]
+        start = FRONT.values[row, :2]
+        return float(minimize(near_of, start, method="SLSQP", constraints=held, tol=1e-14).fun)
 
     assert best_near(0.2) == pytest.approx(near, rel=1e-6)
     won = (near - best_near(0.2 - step)) / step
