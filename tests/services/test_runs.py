@@ -12,8 +12,9 @@ from tradeopt.errors import NotFoundError, StudyError
 from tradeopt.search.epoch import beginning
 from tradeopt.search.samplers import quiet
 from tradeopt.services import runs
+from tradeopt.services.budgets import BudgetError, is_spent
 from tradeopt.services.progress import status
-from tradeopt.services.runs import BudgetError, Step
+from tradeopt.services.runs import Step
 from tradeopt.services.starts import plan_of
 from tradeopt.store import results
 from tradeopt.store import runs as store
@@ -135,7 +136,7 @@ def test_when_a_budget_is_spent(
     run: Run, closed: int, spent: float, budget: Budget, *, enough: bool
 ) -> None:
     last = replace(beginning(ToyProblem()), number=closed - 1)
-    assert runs.is_spent(replace(run, seconds_spent=spent), last, budget) is enough
+    assert is_spent(replace(run, seconds_spent=spent), last, budget) is enough
 
 
 def test_plan_follows_the_study_unless_another_seed_is_given() -> None:
