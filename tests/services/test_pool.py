@@ -27,6 +27,8 @@ from tradeopt.store import runs as store
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, RunState
 
+ROOT = Path(__file__).parent.parent.parent
+
 SLOW = "pause 0.05"
 """Text of a study that takes this long for each batch: time to kill what scores it."""
 
@@ -178,7 +180,9 @@ def spawn_parent(database: Database, run_id: str, folder: Path) -> subprocess.Po
     script = folder / "parent.py"
     script.write_text(PARENT)
     command = [sys.executable, str(script), database.url, run_id]
-    return subprocess.Popen(command, start_new_session=True)
+    # a script finds the packages beside itself, which here are not those under test
+    here = {**os.environ, "PYTHONPATH": str(ROOT)}
+    return subprocess.Popen(command, start_new_session=True, env=here)
 
 
 @pytest.mark.slow

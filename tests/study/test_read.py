@@ -10,8 +10,9 @@ from pydantic import ValidationError
 
 from tests.study.edits import CSV, EXAMPLE, FILE, STRIDE, edited, settled, study_of, without
 from tradeopt.quantities import PHASES
+from tradeopt.search.plan import SIZES
 from tradeopt.search.samplers import SAMPLERS
-from tradeopt.study import model
+from tradeopt.study import search_table
 from tradeopt.study.problem import Limit, Objective, Variable
 from tradeopt.study.read import examples, load, loads
 
@@ -149,8 +150,9 @@ def test_search_settings(search: str, expected: tuple[float | None, int | None, 
     assert isinstance(found.seed, int)
 
 
-def test_the_samplers_of_a_study_are_those_of_the_search() -> None:
-    assert set(model.SAMPLERS) == set(SAMPLERS)
+def test_samplers_and_methods_of_a_study_are_those_of_the_search() -> None:
+    assert set(search_table.SAMPLERS) == set(SAMPLERS)
+    assert set(search_table.METHODS) == set(SIZES)
 
 
 def test_a_study_without_variables_can_be_evaluated() -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, ConfigDict, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from tradeopt import units
@@ -23,6 +23,12 @@ _WITH_UNIT = _PLAIN + r"\s*[^\s0-9.,]"
 
 REFUSED = "refused"
 """Type of the errors of this file; their context holds `got`, `want` and `near`."""
+
+
+class Table(BaseModel):
+    """A table of the study file: nothing unknown in it, nothing changed later."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", loc_by_alias=True)
 
 
 def refused(got: str, want: str, nearest: str | None = None) -> PydanticCustomError:

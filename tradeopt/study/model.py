@@ -1,6 +1,5 @@
 """The frozen pydantic model of a study file, made from the places and kinds that it names."""
 
-import re
 from collections.abc import Callable, Mapping
 from functools import lru_cache
 from types import GenericAlias
@@ -9,57 +8,37 @@ from typing import Annotated, Any, Literal, Union
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, create_model
 
 from tradeopt.chain.fit import KIND, Place
-from tradeopt.chain.kind import Column, Entry, Kind, Number, Parameter, Row, Slot
+from tradeopt.chain.kind import Column, Entry, Kind, Parameter, Row, Slot
 from tradeopt.errors import near
 from tradeopt.stages.registry import REQUIRED_SLOTS
 from tradeopt.study.checks import LIMIT_FORM
 from tradeopt.study.fields import (
     NAME_FORM,
+    Table,
     field_of,
     is_name,
-    number_check,
-    number_schema,
     one_of,
     refused,
     spoken,
     text,
-    whole_check,
     word_check,
     words,
 )
 from tradeopt.study.forms import PARTS
 from tradeopt.study.layout import Layout, SlotPlaces
+from tradeopt.study.search_table import Search
 
 FORMAT = 1
 """The format of study files that this version reads."""
-
-METHODS = ("bursts", "trials")
-"""Words for how designs are found."""
-
-SAMPLERS = ("nsga2", "nsga3", "tpe", "gp", "qmc", "random")
-"""Words for what proposes designs."""
-
-STOPS = ("settled", "budget")
-"""Words for when a search ends: early, once its front has stopped growing, or with its budget."""
 
 _NAME = r"^[^\s.]{1,60}$"
 _LIMIT = r"^\s*[<>]=\s*[-+.0-9\u2212]"
 """Patterns of the JSON Schema, which may let pass what reading refuses."""
 
-_CLASS = re.compile(r"[A-Za-z_][\w.]*:[A-Za-z_]\w*")
-"""A sampler named as the class that makes it."""
-
 _TREES = ("robot", "surroundings", "gaits", "mission", "upkeep", "stages")
 
 Rows = Mapping[str, tuple[str, ...]]
 """What there is to pick from: row labels by table of parts, and names by axis."""
-
-
-class Table(BaseModel):
-    """A table of the study file: nothing unknown in it, nothing changed later."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", loc_by_alias=True)
-
 
 _DIRECTIONS = ("highest", "lowest")
 _DIRECTION = {"enum": list(_DIRECTIONS), "description": "which way is better"}
@@ -97,75 +76,6 @@ class Loose(Table):
     """A table of which only the known part is read."""
 
     model_config = ConfigDict(extra="ignore")
-
-
-_TIME = Number("time", "s", "time to search", (60, 3600), above=0.0)
-_DESIGNS = Number("designs", "1", "designs to try", (2000, 50000), at_least=1.0, whole=True)
-_MOST_SEED = 2**32 - 1.0
-_SEED = Number(
-    "seed", "1", "start of all chance", (1, 100), at_least=0.0, at_most=_MOST_SEED, whole=True
-)
-_METHOD = {
-    "enum": list(METHODS),
-    "description": "bursts by operators of our own, or every design a trial of a sampler",
-}
-_SAMPLER = {
-    "anyOf": [{"enum": list(SAMPLERS)}, {"pattern": r"^[A-Za-z_][\w.]*:[A-Za-z_]\w*$"}],
-    "type": "string",
-    "description": "what proposes designs: a word, or module:Class of a sampler for Optuna",
-}
-_STOP = {
-    "enum": list(STOPS),
-    "description": "when to end: once the front has stopped growing, or with the budget alone",
-}
-_ISLANDS = Number(
-    "islands", "1", "slices an epoch, which as many workers can share", (2, 16),
-    at_least=1.0, at_most=64.0, whole=True,
-)  # fmt: skip
-
-
-def _sampler(value: object) -> str:
-    if isinstance(value, str) and _CLASS.fullmatch(value):
-        return value
-    return word_check(SAMPLERS)(value)
-
-
-class Search(Table):
-    """How long and how to search.
-
-    Attributes
-    ----------
-    time : float, optional
-        Seconds to search; where `designs` is given too, what comes first ends the run.
-    designs : int, optional
-        Designs to try; with it a run repeats exactly.
-    seed : int
-        Start of all chance.
-    method : str
-        How designs are found.
-    sampler : str
-        What proposes designs: all of them, or some between bursts.
-    islands : int
-        Slices an epoch: the most workers that can share the work.
-    stop : str
-        When to end: `settled` or `budget`.
-    """
-
-    time: Annotated[
-        float | None, BeforeValidator(number_check(_TIME)), WithJsonSchema(number_schema(_TIME))
-    ] = None
-    designs: Annotated[
-        int | None, BeforeValidator(whole_check(_DESIGNS)), WithJsonSchema(number_schema(_DESIGNS))
-    ] = None
-    seed: Annotated[int, BeforeValidator(whole_check(_SEED)), WithJsonSchema(number_schema(_SEED))]
-    method: Annotated[str, BeforeValidator(word_check(METHODS)), WithJsonSchema(_METHOD)] = (
-        "bursts"
-    )
-    sampler: Annotated[str, BeforeValidator(_sampler), WithJsonSchema(_SAMPLER)] = "nsga2"
-    islands: Annotated[
-        int, BeforeValidator(whole_check(_ISLANDS)), WithJsonSchema(number_schema(_ISLANDS))
-    ] = 4
-    stop: Annotated[str, BeforeValidator(word_check(STOPS)), WithJsonSchema(_STOP)] = "settled"
 
 
 def model_of(layout: Layout, kinds: Mapping[str, Kind], rows: Rows) -> type[BaseModel]:

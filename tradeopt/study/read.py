@@ -18,9 +18,10 @@ from tradeopt.study.files import READERS, told_beside
 from tradeopt.study.forms import FORMS, PARTS
 from tradeopt.study.layout import layout_of, value_at
 from tradeopt.study.mistakes import report_refusals
-from tradeopt.study.model import Search, model_of, tables_of
+from tradeopt.study.model import model_of, tables_of
 from tradeopt.study.named_files import NamedFiles
 from tradeopt.study.reading import Reading
+from tradeopt.study.search_table import Search
 from tradeopt.study.sizes import with_sizes
 from tradeopt.study.study import Study
 from tradeopt.study.table import TEXT, Table, check_bounds, parse_table

@@ -7,7 +7,7 @@ from dataclasses import astuple, dataclass
 from functools import cached_property
 
 from tradeopt.study.compiled import CompiledStudy
-from tradeopt.study.model import Search
+from tradeopt.study.search_table import Search
 
 
 @dataclass(frozen=True)
