@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from tradeopt.services.hand import Hand
 from tradeopt.services.logs import log, log_fault
 from tradeopt.services.sweeper import PATIENCE, Sweeper
+from tradeopt.settings import Settings
 from tradeopt.store import claims, workers
 from tradeopt.store.database import Database
 
@@ -47,8 +48,51 @@ STEADY = Rhythm()
 """The usual one."""
 
 
+def rhythm_of(settings: Settings) -> Rhythm:
+    """Return how often workers are heard of, as the environment wants it."""
+    return Rhythm(lease=settings.lease, hang=settings.hang)
+
+
+class Rounds:
+    """A thread that does something now and then, and ends the process should that hang.
+
+    Parameters
+    ----------
+    do : callable
+        What is done; an error is told, and it is done again the next time.
+    rhythm : Rhythm
+        How often.
+    """
+
+    def __init__(self, do: Callable[[], None], rhythm: Rhythm) -> None:
+        self.do = do
+        self.rhythm = rhythm
+        self._over = threading.Event()
+        self._thread = threading.Thread(target=self._go, name="rounds", daemon=True)
+
+    def start(self) -> None:
+        """Begin."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """End, and take the deadman away."""
+        self._over.set()
+        self._thread.join()
+        faulthandler.cancel_dump_traceback_later()
+
+    def _go(self) -> None:
+        while not self._over.is_set():
+            # a thread that needs nothing of this program: it goes off whatever hangs
+            faulthandler.dump_traceback_later(self.rhythm.deadman, exit=True)
+            try:
+                self.do()
+            except Exception as error:  # noqa: BLE001 - the database may be down for a while
+                log_fault("a round failed", error)
+            self._over.wait(self.rhythm.beat)
+
+
 class Keeper:
-    """A thread beside the work: beats, sweeps, and watches over the worker itself.
+    """Beside the work: beats, sweeps, and watches over the worker itself.
 
     Parameters
     ----------
@@ -75,18 +119,15 @@ class Keeper:
         self.leave = leave
         self.sweeper = Sweeper(database, rhythm.lease)
         self._hand: Hand | None = None
-        self._over = threading.Event()
-        self._thread = threading.Thread(target=self._keep, name="keeper", daemon=True)
+        self._rounds = Rounds(self.round, rhythm)
 
     def start(self) -> None:
         """Begin."""
-        self._thread.start()
+        self._rounds.start()
 
     def stop(self) -> None:
-        """End, and take the deadman away."""
-        self._over.set()
-        self._thread.join()
-        faulthandler.cancel_dump_traceback_later()
+        """End."""
+        self._rounds.stop()
 
     @contextmanager
     def holding(self, hand: Hand) -> Iterator[None]:
@@ -96,16 +137,6 @@ class Keeper:
             yield
         finally:
             self._hand = None
-
-    def _keep(self) -> None:
-        while not self._over.is_set():
-            # a thread that needs nothing of this program: it goes off whatever hangs
-            faulthandler.dump_traceback_later(self.rhythm.deadman, exit=True)
-            try:
-                self.round()
-            except Exception as error:  # noqa: BLE001 - the database may be down; the next round tells
-                log_fault("a round of the keeper failed", error)
-            self._over.wait(self.rhythm.beat)
 
     def round(self) -> None:
         """Do once what has to be done now and then."""

@@ -237,4 +237,4 @@ class Worker:
 
 def new_name() -> str:
     """Make a name for a worker, which no other one has or will have."""
-    return f"{machine.home().partition('/')[0]}:{os.getpid()}:{secrets.token_hex(3)}"
+    return f"{machine.home().partition('/')[0]}:{secrets.token_hex(4)}"
