@@ -64,3 +64,52 @@ def test_a_team_finds_what_one_process_finds(database: Database, broker: Server)
     with team(database.url, broker.port):
         scene.wait_for_end(database, run_id)
     assert scene.tally(database, run_id) == CALM
+
+
+def test_a_killed_child_of_a_team_is_replaced(database: Database, broker: Server) -> None:
+    run_id = scene.start(database, name="child")
+    with team(database.url, broker.port):
+        victim = scene.wait_for_work(database)[0]
+        os.kill(victim, signal.SIGKILL)
+        wait_until(lambda: victim not in scene.holders(database), scene.BRISK.lease)
+        scene.wait_for_end(database, run_id)
+    assert scene.tally(database, run_id) == CALM
+
+
+def test_each_message_twenty_times_does_nothing_twice(database: Database, broker: Server) -> None:
+    run_id = scene.start(database, name="messages")
+    Wakeups(f"redis://{HERE}:{broker.port}/0").send(20)
+    with team(database.url, broker.port):
+        scene.wait_for_end(database, run_id)
+    assert scene.tally(database, run_id) == CALM
+
+
+def test_a_broker_that_dies_and_forgets_holds_nobody_up(
+    database: Database, broker: Server
+) -> None:
+    run_id = scene.start(database, name="broker")
+    with team(database.url, broker.port):
+        scene.wait_for_slices(database, run_id, 2)
+        broker.kill()
+        scene.wait_for_slices(database, run_id, 1)
+        broker.start()
+        with redis.Redis(host=HERE, port=broker.port) as line:
+            line.flushall()
+        scene.wait_for_end(database, run_id)
+    assert scene.tally(database, run_id) == CALM
+
+
+def test_everything_killed_and_the_broker_emptied_goes_on(
+    database: Database, broker: Server
+) -> None:
+    run_id = scene.start(database, name="everything")
+    with team(database.url, broker.port) as first:
+        scene.wait_for_slices(database, run_id, 1)
+        scene.send(first, signal.SIGKILL)
+    with redis.Redis(host=HERE, port=broker.port) as line:
+        line.flushall()
+    with team(database.url, broker.port):
+        scene.wait_for_end(database, run_id)
+        with redis.Redis(host=HERE, port=broker.port) as line:
+            assert line.llen(QUEUE) <= 2
+    assert scene.tally(database, run_id) == CALM

@@ -6,4 +6,4 @@ from tests.services.toy import read_toy
 from tradeopt.services.work import Worker
 from workers import tasks
 
-tasks.Worker = partial(Worker, read_study=read_toy)  # type: ignore[misc]  # on purpose
+vars(tasks)["Worker"] = partial(Worker, read_study=read_toy)
