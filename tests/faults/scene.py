@@ -26,6 +26,7 @@ from tradeopt.store import claims, results, workers
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, RunState
+from tradeopt.store.trials import opened_storage
 
 ROOT = Path(__file__).parents[2]
 
@@ -82,8 +83,8 @@ def tally(database: Database, run_id: str, *, epochs: int = EPOCHS) -> Tally:
     found = results.designs(database, store.get(database, run_id))
     wanted = calm(epochs)
     count = Counter(found.numbers.tolist())
-    with quiet():
-        trials = optuna.load_study(study_name=run_id, storage=database.url).trials
+    with quiet(), opened_storage(database.url) as storage:
+        trials = optuna.load_study(study_name=run_id, storage=storage).trials
     told = Counter(trial.user_attrs["design"] for trial in trials)
     same = found.values.tobytes() == wanted.values.tobytes()
     same &= found.objectives.tobytes() == wanted.objectives.tobytes()

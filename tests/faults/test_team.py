@@ -1,15 +1,19 @@
 """Celery workers on PostgreSQL and Redis, and what happens to each of the three."""
 
+import os
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 import pytest
+import redis
 
 from tests.faults import scene
 from tests.faults.scene import CALM
-from tests.faults.servers import HERE, Server, postgres_server, redis_server
+from tests.faults.servers import HERE, Server, postgres_server, redis_server, wait_until
+from tradeopt.services.wakeups import QUEUE, Wakeups
 from tradeopt.store.database import Database
 
 pytestmark = pytest.mark.services
