@@ -29,6 +29,9 @@ FAMILIAR = 5.0
 REMEMBERED = 8
 """Studies that a worker keeps in mind."""
 
+RACES = 8
+"""Steps that a worker may lose to others before it rests."""
+
 SHORTEST_REST, LONGEST_REST = 0.02, 0.5
 """Seconds that a worker rests when there is nothing to do, at first and in the end."""
 
@@ -146,13 +149,23 @@ class Worker:
         return True
 
     def _claim_next(self) -> Claim | None:
+        """Claim the next step; who loses it to another worker looks again whose turn it is."""
+        for _ in range(RACES):
+            at = self._next_step()
+            if at is None:
+                return None
+            claim = claims.take(self.database, at, self.name)
+            if claim is not None:
+                return claim
+        return None
+
+    def _next_step(self) -> Place | None:
         for turn in sorted(turns.in_order(self.database), key=self._rank):
             if turn.is_full or self.only not in {None, turn.run_id}:
                 continue
-            for at in self._open_steps(turn.run_id):
-                claim = claims.take(self.database, at, self.name)
-                if claim is not None:
-                    return claim
+            at = self._open_step(turn.run_id)
+            if at is not None:
+                return at
         return None
 
     def _rank(self, turn: Turn) -> float:
@@ -160,16 +173,18 @@ class Worker:
         is_familiar = known is not None and known.problem is not None
         return turn.rank - (FAMILIAR / turn.priority if is_familiar else 0.0)
 
-    def _open_steps(self, run_id: str) -> list[Place]:
-        """Return the steps that can be claimed, those first that somebody had begun."""
+    def _open_step(self, run_id: str) -> Place | None:
+        """Return a step that can be claimed, one that somebody had begun if there is any."""
         run = store.get(self.database, run_id)
         if run.state is not RunState.RUNNING:
-            return []
+            return None
         work = runs.work_of(self.database, run, self._known_of(run).last)
         begun = claims.claimed(self.database, run_id, work.epoch)
         free = [one for one in runs.steps_of(work, run.plan) if begun.get(one, FREE) == FREE]
-        free.sort(key=lambda place: place not in begun)
-        return [Place(run_id, work.epoch, place) for place in free]
+        chosen = next((one for one in free if one in begun), None)
+        if chosen is None and free:
+            chosen = secrets.choice(free)  # any will do, and two workers seldom want the same
+        return None if chosen is None else Place(run_id, work.epoch, chosen)
 
     def _known_of(self, run: Run) -> _Known:
         known = self._known.pop(run.id, None)
