@@ -24,8 +24,8 @@ from tradeopt.services.progress import status
 from tradeopt.store.database import Database
 from tradeopt.study.read import load
 
-EPOCH = 2048
-"""Designs of the first epoch: four slices of 512."""
+DESIGNS = 2048
+"""Designs of the first four epochs, each four slices of 128."""
 
 
 @pytest.fixture(scope="module")
@@ -35,14 +35,16 @@ def searched(tmp_path_factory: pytest.TempPathFactory, tradeopt: Command) -> Ite
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(home)
         patch.delenv("TRADEOPT_DATABASE_URL", raising=False)
-        yield tradeopt("run", "levee_rounds", "--designs", "1", "--workers", "2", "--seed", "11")
+        yield tradeopt(
+            "run", "levee_rounds", "--designs", str(DESIGNS), "--workers", "2", "--seed", "11"
+        )
 
 
 def test_run_says_what_it_found_and_what_to_type_next(searched: Result) -> None:
     assert searched.exit_code == 0
     first = searched.stdout.splitlines()[0]
     assert first.startswith("levee-rounds-1: ")
-    assert f"of {EPOCH:,} designs tried meet every limit; missed most:" in first
+    assert f"of {DESIGNS:,} designs tried meet every limit; missed most:" in first
     assert "baseline: range " in searched.stdout
     assert max(len(line) for line in searched.stdout.splitlines()[1:]) <= 100
     assert "next: tradeopt sheet levee-rounds-1 " in searched.stderr
@@ -51,10 +53,12 @@ def test_run_says_what_it_found_and_what_to_type_next(searched: Result) -> None:
 
 @pytest.mark.usefixtures("searched")
 def test_the_same_command_goes_on_where_it_was(tradeopt: Command) -> None:
-    again = tradeopt("run", "levee_rounds", "--designs", "1", "--seed", "11", "--json", "--quiet")
+    again = tradeopt(
+        "run", "levee_rounds", "--designs", str(DESIGNS), "--seed", "11", "--json", "--quiet"
+    )
     data = json.loads(again.stdout)
     assert (again.exit_code, again.stderr) == (0, "")
-    assert (data["run"], data["state"], data["designs"]) == ("levee-rounds-1", "finished", EPOCH)
+    assert (data["run"], data["state"], data["designs"]) == ("levee-rounds-1", "finished", DESIGNS)
     assert data["seed"] == 11
     assert data["front"] > 0
     assert data["feasible"] >= data["front"]
@@ -79,6 +83,8 @@ def test_csv_and_json_hold_the_whole_front(tradeopt: Command) -> None:
             one["objectives"]["range"]["value"] / 1000.0
         )
         assert row["study_sha256"] == data["study_sha256"]
+        assert row["residual"] == ("" if one["residual"] is None else str(one["residual"]))
+    assert any(row["residual"] for row in rows)
     assert data["study_sha256"] == load("levee_rounds").digest
 
 
@@ -108,6 +114,9 @@ def test_a_sheet_repeats_the_numbers_of_the_front(tradeopt: Command) -> None:
     assert sheet["feasible"]
     text = tradeopt("sheet", "last", best["design"]).stdout
     assert text.startswith(f"levee-rounds-1, design {best['design']}\n")
+    # the ends of a front are always certified
+    assert sheet["residual"] == best["residual"]
+    assert f"{best['residual']:.2%} of the spread of the front" in text
 
 
 @pytest.mark.usefixtures("searched")
@@ -131,7 +140,7 @@ def test_runs_are_listed(tradeopt: Command) -> None:
     assert "levee-rounds-1" in text
     assert "finished" in text
     (first,) = json.loads(tradeopt("runs", "--json").stdout)
-    assert (first["run"], first["designs"]) == ("levee-rounds-1", EPOCH)
+    assert (first["run"], first["designs"]) == ("levee-rounds-1", DESIGNS)
 
 
 @pytest.mark.parametrize("suffix", ["svg", "png"])
@@ -154,7 +163,7 @@ def test_progress_is_a_bar_and_a_line(capsys: pytest.CaptureFixture[str]) -> Non
         console.print(drawn(standing))
     bar, words = capture.get().splitlines()
     assert set(bar.strip()) == {"\N{BOX DRAWINGS HEAVY HORIZONTAL}"}
-    assert words.startswith(f"{EPOCH:,} designs tried - ")
+    assert words.startswith(f"{DESIGNS:,} designs tried - ")
     with progress_line(shown=True) as show:
         show(standing)
     with progress_line(shown=False) as show:
@@ -172,13 +181,13 @@ def test_where_nothing_meets_the_limits_the_nearest_are_shown(
     (home / "hard.yaml").write_text(hard, encoding="utf-8")
     stride = (folder / "levee_brisk.csv").read_text(encoding="utf-8")
     (home / "levee_brisk.csv").write_text(stride, encoding="utf-8")
-    result = tradeopt("run", "hard.yaml", "--designs", "1", "--workers", "2")
+    result = tradeopt("run", "hard.yaml", "--designs", str(DESIGNS), "--workers", "2")
     assert result.exit_code == 6
-    assert f"none of {EPOCH:,} designs tried meets every limit" in result.stdout
+    assert f"none of {DESIGNS:,} designs tried meets every limit" in result.stdout
     assert "missed most: endurance (100 %)" in result.stdout
     assert "Nearest designs" in result.stdout
     assert "endurance  misses by" in result.stdout
-    again = tradeopt("run", "hard.yaml", "--designs", "1", "--json")
+    again = tradeopt("run", "hard.yaml", "--designs", str(DESIGNS), "--json")
     assert again.exit_code == 6
     nearest = json.loads(again.stdout)["nearest"]
     assert 0 < len(nearest) <= 5

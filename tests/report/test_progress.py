@@ -2,7 +2,14 @@ from dataclasses import dataclass, field
 
 import pytest
 
-from tradeopt.report.progress import plain_run, progress_words, share_done, summary_words
+from tradeopt.report.progress import (
+    certified_words,
+    plain_run,
+    progress_words,
+    residual_words,
+    share_done,
+    summary_words,
+)
 
 
 @dataclass(frozen=True)
@@ -19,7 +26,8 @@ class Standing:
     seconds_spent: float = 30.0
     seconds_left: float | None = 90.0
     designs_left: int | None = None
-    stationary: int | None = None
+    certified: int = 50
+    stationary: int = 40
     start_note: str = ""
     missed: dict[str, int] = field(
         default_factory=lambda: {"voltage_margin": 2048, "endurance": 0}
@@ -81,3 +89,25 @@ def test_json_has_the_words_of_the_command_line() -> None:
     data = plain_run(Standing())
     assert {"run", "designs", "feasible", "front", "seconds"} <= set(data)
     assert (data["run"], data["designs"], data["front"]) == ("levee-1", 4096, 84)
+
+
+@pytest.mark.parametrize(
+    ("standing", "words"),
+    [
+        (Standing(), "of 50 designs of the front, spread out, small changes can still improve 10"),
+        (
+            Standing(front_size=50, stationary=50),
+            "of the 50 designs of the front small changes can still improve none",
+        ),
+    ],
+)
+def test_it_is_told_how_many_designs_could_be_improved(standing: Standing, words: str) -> None:
+    assert certified_words(standing) == f"gradients tell that {words}"
+
+
+def test_a_residual_is_told_in_spreads_of_the_front() -> None:
+    assert residual_words(0.004).startswith("small changes can hardly improve it: ")
+    assert residual_words(0.4) == (
+        "small changes can still improve it: along its gradients, the whole range of a variable "
+        "would win 40.00% of the spread of the front"
+    )

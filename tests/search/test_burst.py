@@ -10,10 +10,19 @@ from tests.services.toy import BURSTS, ToyProblem
 from tradeopt.arrays import Array
 from tradeopt.search.burst import CLOUD, EXPORTED, MISSES, OPERATORS
 from tradeopt.search.designs import Designs
-from tradeopt.search.epoch import Epoch, Promotion, beginning, merge, run_slice, task_of
+from tradeopt.search.epoch import (
+    Epoch,
+    Promotion,
+    beginning,
+    has_settled,
+    merge,
+    run_slice,
+    task_of,
+)
 from tradeopt.search.plan import SearchPlan
 from tradeopt.search.proposals import propose
 from tradeopt.search.slices import Found, Seeds
+from tradeopt.search.stationary import certify
 from tradeopt.study.problem import Limit, Objective, Problem, Scores, Variable
 
 PROBLEM = ToyProblem()
@@ -125,9 +134,9 @@ def test_the_next_epoch_begins_with_what_the_sampler_proposes(
     first: tuple[Epoch, Promotion, list[Found]],
 ) -> None:
     now, _, _ = first
-    for _ in range(2):
+    for _ in range(6):
         now, _, _ = one_epoch(PROBLEM, BURSTS, now)
-    # every fourth epoch begins so
+    # every eighth epoch begins so
     assert len(now.seeds) == 0
     now, _, _ = one_epoch(PROBLEM, BURSTS, now)
     assert now.seeds.origins == ("sampler",) * BURSTS.proposals
@@ -164,7 +173,7 @@ def test_designs_without_a_value_do_not_stop_a_burst() -> None:
 
     now = search(Hopeless(), BURSTS, 2)
     assert (now.tried, now.feasible, len(now.front)) == (BURSTS.first_number(2, 0), 0, 0)
-    assert not now.has_settled
+    assert not has_settled(BURSTS, now)
 
 
 class Narrow:
@@ -188,7 +197,7 @@ class Narrow:
 def test_a_narrow_feasible_set_is_found() -> None:
     drawn = np.random.default_rng(1).uniform(0.0, 2.0, (10_000, 4))
     assert Narrow().score(drawn).feasible.mean() < 1e-4
-    now = search(Narrow(), replace(BURSTS, evaluations=4096), 4)
+    now = search(Narrow(), replace(BURSTS, evaluations=4096), 12)
     assert len(now.front) > 20
     # on the ring, with d = 0.5, costs run from 0.5 to 1.5
     assert now.front.objectives.min() < 0.8
@@ -217,7 +226,7 @@ class Sphere:
 
 @pytest.mark.parametrize("wanted", [2, 3, 4, 5])
 def test_two_to_five_objectives_without_limits(wanted: int) -> None:
-    now = search(Sphere(wanted), BURSTS, 2)
+    now = search(Sphere(wanted), BURSTS, 8)
     designs: Designs = now.front
     assert len(designs) > 50
     # how far outside of the simplex: its plane, and its sides
@@ -242,31 +251,41 @@ def test_a_variable_with_many_sizes_is_searched() -> None:
             size = np.array(sizes)[designs[:, 1].astype(int)] / 39.0
             return super().score(np.column_stack([designs[:, 0], size]))
 
-    now = search(Parts(), BURSTS, 2)
+    now = search(Parts(), BURSTS, 8)
     found = {sizes[int(part)] for part in now.front.values[:, 1]}
     assert len(found) >= 30
 
 
 def test_a_run_whose_front_stands_still_has_settled() -> None:
     now = beginning(PROBLEM, BASELINE)
-    while not now.has_settled:
+    while not has_settled(BURSTS, now):
         now, _, _ = one_epoch(PROBLEM, BURSTS, now)
         assert now.number < 60
     assert now.number >= 10
-    assert not replace(now, milestone_number=now.number - 5).has_settled
-    # as long as it took to get there, and ten epochs at least
-    assert replace(now, number=40, milestone_number=19).has_settled
-    assert not replace(now, number=38, milestone_number=19).has_settled
+    # by then no small change is better for nearly all of the front
+    assert certify(PROBLEM, now.front, (0, 1), 100).stationary.mean() > 0.9
+
+    def settled(number: int, milestone: int) -> bool:
+        return has_settled(BURSTS, replace(now, number=number, milestone_number=milestone))
+
+    # by hand: epochs try 256 designs, 512 from epoch 8, 1024 from 16, 2048 from 24, 4096 from 32,
+    # so 63,488 until epoch 39, and twice as many in epoch 55
+    assert [settled(54, 39), settled(55, 39)] == [False, True]
+    # 10,240 until epoch 19 double in epoch 26, but ten epochs must be over
+    assert [settled(28, 19), settled(29, 19)] == [False, True]
 
 
 def test_every_design_has_one_number_and_every_number_its_place() -> None:
-    """Slices of the first epochs are short; none overlaps the next."""
+    """Slices double until they are full; none overlaps the next."""
     plan = SearchPlan(seed=1, islands=3, evaluations=10)
     number = 0
-    for epoch in range(20):
+    for epoch in range(40):
         for island in range(plan.islands):
             assert plan.first_number(epoch, island) == number
             for _ in range(plan.slice_size(epoch)):
                 assert plan.place(number) == (epoch, island)
                 number += 1
-    assert (plan.slice_size(0), plan.slice_size(19)) == (3, 10)
+    # 10/16, 10/8, 10/4, 10/2 and 10 rounded up, the first four for eight epochs each
+    sizes = [plan.slice_size(epoch) for epoch in range(0, 40, 8)]
+    assert sizes == [1, 2, 3, 5, 10]
+    assert plan.slice_size(31) == 5

@@ -9,6 +9,7 @@ from numpy.testing import assert_array_equal
 
 from tests.services.toy import SMALL, ToyProblem, ToySearch, ToyStudy, read_toy
 from tradeopt.errors import NotFoundError, StudyError
+from tradeopt.search.designs import score
 from tradeopt.search.epoch import beginning
 from tradeopt.search.samplers import quiet
 from tradeopt.services import runs
@@ -137,6 +138,16 @@ def test_when_a_budget_is_spent(
 ) -> None:
     last = replace(beginning(ToyProblem()), number=closed - 1)
     assert is_spent(replace(run, seconds_spent=spent), last, budget) is enough
+
+
+def test_a_time_budget_leaves_room_for_certifying_the_front(run: Run) -> None:
+    """By hand: two epochs of 128 took 6 s, so half of the next takes 1.5 s; certifying 16 designs
+    with two smooth variables tries 5 each, which takes 80/256 of the 6 s: 9.4 s in all."""
+    front = score(ToyProblem(), np.tile(ToyProblem().baseline, (16, 1)), 0)
+    last = replace(beginning(ToyProblem()), number=1, front=front)
+    spent = replace(run, seconds_spent=6.0)
+    assert not is_spent(spent, last, Budget(9.5, None))
+    assert is_spent(spent, last, Budget(9.3, None))
 
 
 def test_plan_follows_the_study_unless_another_seed_is_given() -> None:

@@ -62,15 +62,16 @@ def command(run: str, picture: Path | None, *, as_csv: bool, as_json: bool) -> N
 
 def _plain_front(found: FoundRun) -> list[Plain]:
     """Turn a front into what JSON can hold, with the residual of each design if it is known."""
-    certificate = found.certificate()
-    residuals = dict(zip(certificate.numbers.tolist(), certificate.residual.tolist(), strict=True))
+    residuals = found.residuals()
     front = plain_front(found.front())
     return [one | {"residual": residuals.get(int(str(one["design"])))} for one in front]
 
 
 def csv_text(found: FoundRun) -> str:
-    """Write a front as CSV, a design a row."""
+    """Write a front as CSV, a design a row; the residual is empty where it is not known."""
     columns = front_columns(found.front())
+    residuals = found.residuals()
+    columns["residual"] = [residuals.get(int(number), "") for number in columns["design"]]
     source = plain_provenance(found)
     made_by = [source[name] for name in PROVENANCE]
     text = io.StringIO()

@@ -5,6 +5,7 @@ from typing import Protocol
 
 from tradeopt.report.front import rejections
 from tradeopt.report.section import Plain
+from tradeopt.search.stationary import STATIONARY
 
 _MINUTE = 60.0
 _HOUR = 3600.0
@@ -62,8 +63,12 @@ class RunStanding(Protocol):
         """Designs that the budget leaves."""
 
     @property
-    def stationary(self) -> int | None:
-        """Designs of the front that no small change improves; None where that is not known."""
+    def certified(self) -> int:
+        """Designs of the front of which gradients were taken at the end."""
+
+    @property
+    def stationary(self) -> int:
+        """How many of these no small change improves, as far as gradients tell."""
 
     @property
     def start_note(self) -> str:
@@ -129,12 +134,27 @@ def summary_words(run: RunStanding) -> str:
 def remarks(run: RunStanding) -> list[str]:
     """Say what else there is to know of a run: how it began, why it ended, what is certain."""
     found = [line for line in (*run.start_note.split("\n"), *run.note.split("\n")) if line]
-    if run.stationary is not None:
-        found.append(
-            f"no small change improves {run.stationary} of the {run.front_size} designs on the "
-            "front; the others, as far as gradients tell, could still be improved a little"
-        )
+    if run.certified:
+        found.append(certified_words(run))
     return found
+
+
+def certified_words(run: RunStanding) -> str:
+    """Say how many designs of a front could still be improved a little."""
+    which = f"of {run.certified} designs of the front, spread out,"
+    if run.certified == run.front_size:
+        which = f"of the {run.certified} designs of the front"
+    left = run.certified - run.stationary
+    return f"gradients tell that {which} small changes can still improve {left or 'none'}"
+
+
+def residual_words(residual: float) -> str:
+    """Say what is left of the gradients of a design."""
+    said = "hardly improve it" if residual <= STATIONARY else "still improve it"
+    return (
+        f"small changes can {said}: along its gradients, the whole range of a variable would win "
+        f"{residual:.2%} of the spread of the front"
+    )
 
 
 def plain_run(run: RunStanding) -> Plain:
@@ -150,6 +170,7 @@ def plain_run(run: RunStanding) -> Plain:
         "epochs": run.epochs,
         "hypervolume": run.hypervolume,
         "growth": run.growth,
+        "certified": run.certified,
         "stationary": run.stationary,
         "began_with": run.start_note,
         "missed": dict(run.missed),

@@ -232,9 +232,9 @@ class _Walk:
         self.now = now
 
 
-def slopes(cube: Cube, score: Score, at: Points) -> Array:
+def slopes(cube: Cube, score: Score, at: Points, step: float = STEP) -> Array:
     """
-    Take gradients by forward differences, backward at the upper bound.
+    Take gradients by differences to one side, and to the other at the bound there.
 
     Parameters
     ----------
@@ -244,6 +244,8 @@ def slopes(cube: Cube, score: Score, at: Points) -> Array:
         Scores genes; called once.
     at : Points
         Where.
+    step : float
+        Width of the differences, share of the range of a variable; below 0 they look down.
 
     Returns
     -------
@@ -254,7 +256,8 @@ def slopes(cube: Cube, score: Score, at: Points) -> Array:
     smooth = cube.smooth
     count, axes = len(at), len(smooth)
     genes = np.repeat(at.genes[:, None, :], axes, axis=1)
-    change = np.where(at.genes[:, smooth] + STEP > 1.0, -STEP, STEP)
+    beyond = at.genes[:, smooth] + step
+    change = np.where((beyond > 1.0) | (beyond < 0.0), -step, step)
     place = np.arange(axes)
     genes[:, place, smooth] += change
     beside = score(genes.reshape(count * axes, -1))

@@ -18,7 +18,10 @@ from tradeopt.search.trial_slice import trial_slice
 from tradeopt.study.problem import Problem
 
 PROMOTED = 40
-"""Most designs of the front that become trials after an epoch."""
+"""Most designs of the front that become trials after an epoch of full slices."""
+
+LEAST_PROMOTED = 8
+"""The same after an epoch of short slices, which writing trials must not hold up."""
 
 APART = 0.02
 """How far from all promoted before a design must lie to be promoted, in spreads of the front."""
@@ -26,14 +29,14 @@ APART = 0.02
 WINDOW = 200
 """Designs promoted last, which the sampler is told and from which new ones must lie apart."""
 
-ASKED = 4
+ASKED = 8
 """Every so many epochs the sampler is asked for designs."""
 
 GROWTH = 1e-3
 """Growth of the hypervolume, as a share of it, that counts as progress."""
 
 LEAST_EPOCHS = 10
-"""Epochs without progress before a run may stop for it."""
+"""Epochs without progress before a run may stop for it, however short they are."""
 
 
 @dataclass(frozen=True)
@@ -88,16 +91,6 @@ class Epoch:
     milestone: Array
     milestone_number: int
 
-    @property
-    def has_settled(self) -> bool:
-        """Whether the front has stopped growing.
-
-        That is so when it has grown by less than `GROWTH` for as many epochs as it took to get
-        there, and for `LEAST_EPOCHS` at least. A run without a front goes on.
-        """
-        idle = self.number - self.milestone_number
-        return len(self.front) > 0 and idle >= max(LEAST_EPOCHS, self.milestone_number + 1)
-
 
 @dataclass(frozen=True)
 class Promotion:
@@ -140,6 +133,28 @@ def beginning(outline: Outline, seeds: Seeds | None = None) -> Epoch:
         milestone=np.empty((0, len(outline.objectives))),
         milestone_number=-1,
     )
+
+
+def has_settled(plan: SearchPlan, now: Epoch) -> bool:
+    """
+    Tell whether a front has stopped growing.
+
+    Parameters
+    ----------
+    plan : SearchPlan
+        How the run searches.
+    now : Epoch
+        Where it stands.
+
+    Returns
+    -------
+    bool
+        Whether the front has grown by less than `GROWTH` while the designs tried doubled, and for
+        `LEAST_EPOCHS` at least. A run without a front goes on.
+    """
+    idle = now.number - now.milestone_number
+    then, tried = (plan.first_number(epoch + 1, 0) for epoch in (now.milestone_number, now.number))
+    return len(now.front) > 0 and idle >= LEAST_EPOCHS and tried >= 2 * then
 
 
 def task_of(plan: SearchPlan, before: Epoch, island: int) -> SliceTask:
@@ -316,7 +331,9 @@ def _promotion(
         seeds = tables.join([tables.no_designs(outline), *parts])
         first = plan.first_number(before.number + 1, 0)
         new = front.take((front.numbers >= first) & ~np.isin(front.numbers, seeds.numbers))
-        chosen = _apart(outline, new, tables.join([before.promoted, seeds]))
+        full = plan.slice_size(before.number + 1) / plan.evaluations
+        most = max(LEAST_PROMOTED, int(PROMOTED * full))
+        chosen = _apart(outline, new, tables.join([before.promoted, seeds]), most)
         parts, origins = [seeds, chosen], [*origins, *["front"] * len(chosen)]
     return Promotion(tables.join([tables.no_designs(outline), *parts]), tuple(origins))
 
@@ -325,7 +342,7 @@ def _origins(seeds: Seeds, found: Found) -> list[str]:
     return [*seeds.origins[: found.seeds], *["sampler"] * (len(found.designs) - found.seeds)]
 
 
-def _apart(outline: Outline, new: Designs, promoted: Designs) -> Designs:
+def _apart(outline: Outline, new: Designs, promoted: Designs, most: int) -> Designs:
     """Return new designs that lie apart from those promoted, and from each other."""
     if len(new) == 0:
         return new
@@ -336,4 +353,4 @@ def _apart(outline: Outline, new: Designs, promoted: Designs) -> Designs:
     if len(known):
         away = np.linalg.norm((costs[:, None] - known[None]) / scale, axis=2).min(axis=1)
         new = new.take(away > APART)
-    return thinned(outline, new, PROMOTED)
+    return thinned(outline, new, most)

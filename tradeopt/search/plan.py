@@ -1,7 +1,10 @@
 """How a run searches: the settings that its result repeats by."""
 
+from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import accumulate
 
 import numpy as np
 
@@ -10,11 +13,11 @@ from tradeopt.search.samplers import SAMPLERS, is_sampler
 
 BURSTS, TRIALS = "bursts", "trials"
 
-SHORT = 12
-"""Epochs of bursts, from the first one, that are short."""
+DOUBLINGS = 4
+"""How often the slices of bursts double, from the first epochs until they are full."""
 
-QUARTER = 4
-"""How many times shorter their slices are."""
+BETWEEN = 8
+"""Epochs of equal slices before they double."""
 
 SIZES: Mapping[str, tuple[int, int]] = {BURSTS: (50, 2048), TRIALS: (40, 128)}
 """The methods, with the size of their populations and the designs of their slices."""
@@ -39,8 +42,8 @@ class SearchPlan:
         Slices an epoch. They do not see each other until it ends, so that any number of workers,
         in any order, tries the same designs.
     evaluations : int
-        Designs a slice; in the first `SHORT` epochs a quarter of them, since what one island finds
-        then helps the others most.
+        Designs a slice of bursts comes to; the first slices are far shorter, since what one island
+        finds then helps the others most, and double every `BETWEEN` epochs.
     proposals : int
         Designs that the sampler proposes for each epoch of bursts.
     """
@@ -65,30 +68,38 @@ class SearchPlan:
 
     @property
     def epoch_size(self) -> int:
-        """Designs of an epoch after the short ones."""
+        """Designs of an epoch once slices are full."""
         return self.islands * self.evaluations
 
-    @property
-    def _short(self) -> int:
-        """Designs of a slice of the first epochs."""
-        return -(-self.evaluations // QUARTER) if self.method == BURSTS else self.evaluations
+    @cached_property
+    def _growing(self) -> tuple[int, ...]:
+        """Designs of each slice of the epochs before slices are full."""
+        if self.method != BURSTS:
+            return ()
+        parts = (2**doubling for doubling in range(DOUBLINGS, 0, -1))
+        return tuple(-(-self.evaluations // part) for part in parts for _ in range(BETWEEN))
+
+    @cached_property
+    def _starts(self) -> tuple[int, ...]:
+        """Number of the first design of each of these epochs, and of the next one."""
+        return (0, *accumulate(size * self.islands for size in self._growing))
 
     def slice_size(self, epoch: int) -> int:
         """Return how many designs each slice of an epoch tries."""
-        return self._short if epoch < SHORT else self.evaluations
+        return self._growing[epoch] if epoch < len(self._growing) else self.evaluations
 
     def first_number(self, epoch: int, island: int) -> int:
         """Return the number of the first design of a slice."""
-        short = min(epoch, SHORT) * self._short + max(0, epoch - SHORT) * self.evaluations
-        return short * self.islands + island * self.slice_size(epoch)
+        full = max(0, epoch - len(self._growing))
+        start = self._starts[epoch - full] + full * self.epoch_size
+        return start + island * self.slice_size(epoch)
 
     def place(self, number: int) -> tuple[int, int]:
         """Return the epoch and island that a design was tried in."""
-        later = number - SHORT * self.islands * self._short
-        if later < 0:
-            return divmod(number // self._short, self.islands)
-        epoch, island = divmod(later // self.evaluations, self.islands)
-        return SHORT + epoch, island
+        epoch = bisect_right(self._starts, number) - 1
+        if epoch == len(self._growing):
+            epoch += (number - self._starts[-1]) // self.epoch_size
+        return epoch, (number - self.first_number(epoch, 0)) // self.slice_size(epoch)
 
     def chance(self, epoch: int, island: int) -> int:
         """Return the seed of one slice, whatever ran before it."""

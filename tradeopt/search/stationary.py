@@ -9,7 +9,7 @@ from tradeopt.arrays import Array, Codes, Flags
 from tradeopt.search import front as fronts
 from tradeopt.search import quadratic, space
 from tradeopt.search.cube import Cube
-from tradeopt.search.descent import slopes
+from tradeopt.search.descent import STEP, slopes
 from tradeopt.search.designs import Designs, Outline
 from tradeopt.search.points import Points, points
 from tradeopt.search.quadratic import QuadraticPrograms
@@ -28,6 +28,16 @@ would win it no more than this share of the spread of the front."""
 
 LEAST_WEIGHT = 1e-6
 """Weight below which an objective does not count for a design."""
+
+FLAT = 1e-8
+"""Slope, in spreads of the front by the range of a variable, below which there is none: far below
+what the curvature about a smooth minimum makes of the width of a difference."""
+
+SHARE = 0.1
+"""Share of the designs of a run that may be tried again for certifying its front."""
+
+LEAST_LOOKED_AT = 50
+"""Designs of a front that are certified however short the run was."""
 
 BATCH = 16
 """Designs whose gradients are taken at once."""
@@ -63,7 +73,31 @@ class Certificate:
         return self.residual <= STATIONARY
 
 
-def certify(problem: Problem, front: Designs, part: tuple[int, int]) -> Certificate:
+def looked_at(outline: Outline, tried: int) -> int:
+    """
+    Say how many designs of a front are certified.
+
+    Parameters
+    ----------
+    outline : Outline
+        The study.
+    tried : int
+        Designs that the run has tried.
+
+    Returns
+    -------
+    int
+        As many as cost `SHARE` of that, but not fewer than `LEAST_LOOKED_AT`.
+    """
+    return max(LEAST_LOOKED_AT, int(SHARE * tried) // certifying_cost(outline))
+
+
+def certifying_cost(outline: Outline) -> int:
+    """Return how many designs are tried to certify one."""
+    return 1 + 2 * len(Cube(outline.variables).smooth)
+
+
+def certify(problem: Problem, front: Designs, part: tuple[int, int], most: int) -> Certificate:
     """
     Hold a part of a front against the first-order conditions.
 
@@ -75,17 +109,21 @@ def certify(problem: Problem, front: Designs, part: tuple[int, int]) -> Certific
         The whole front, which gives the spread of the objectives.
     part : tuple of int
         Which part, from 0, of how many.
+    most : int
+        How many designs of the front to look at, spread out, over all parts.
 
     Returns
     -------
     Certificate
-        Of each so many-th design of the front; those out of bounds are left out.
+        Of each so many-th of these designs; those out of bounds are left out.
 
     Notes
     -----
     Discrete choices are held, for they have no gradient: the certificate says nothing of another
     choice. A limit is taken in its parts, each of which is smooth where the limit itself has a
-    kink; an objective or a model with kinks of its own can still fail where nothing is better.
+    kink. Where a cost or a part still has one, such as a range that stands still while the robot
+    does, differences to both sides are two slopes that may be mixed. An objective that is flat
+    both ways cannot vouch for a design and has no weight.
 
     References
     ----------
@@ -94,9 +132,10 @@ def certify(problem: Problem, front: Designs, part: tuple[int, int]) -> Certific
     """
     cube = Cube(problem.variables)
     first, parts = part
-    chosen = front.take(np.arange(len(front))[first::parts])
+    costs = fronts.minimised(front.objectives, problem.objectives)
+    chosen = front.take(fronts.spread_out(costs, most)[first::parts])
     kept = chosen.take(space.inside(chosen.values, problem.variables))
-    _, spread = scale_of(fronts.minimised(front.objectives, problem.objectives))
+    _, spread = scale_of(costs)
     batches = np.split(np.arange(len(kept)), np.arange(BATCH, len(kept), BATCH))
     found = [_certificate(problem, cube, kept.take(rows), spread) for rows in batches if len(rows)]
     return joined([no_certificate(problem), *found])
@@ -162,53 +201,59 @@ def _certificate(problem: Problem, cube: Cube, designs: Designs, spread: Array) 
         return points(genes, costs, parts.violations, np.zeros(len(genes), dtype=np.int64))
 
     at = score(cube.to_genes(designs.values))
-    residual, weights, prices = _conditions(cube, slopes(cube, score, at), at, spread)
+    sides = [slopes(cube, score, at, step) for step in (STEP, -STEP)]
+    residual, weights, prices = _conditions(cube, np.stack(sides, axis=1), at, spread)
     part_of = np.equal(owners[:, None], np.arange(len(problem.limits))).astype(np.float64)
     return Certificate(designs.numbers, residual, weights, prices @ part_of)
 
 
-def _conditions(cube: Cube, slope: Array, at: Points, spread: Array) -> tuple[Array, Array, Array]:
+def _conditions(cube: Cube, sides: Array, at: Points, spread: Array) -> tuple[Array, Array, Array]:
     """Weigh the gradients so that as little as can be is left of their sum.
 
-    A quadratic program in the weights: none negative, those of the objectives add up to 1, those
-    of limits and bounds that do not hold the design back are 0.
+    `sides` are the slopes to both sides, shape (design, side, objective + part, axis). A quadratic
+    program in the weights: none negative, those of the objectives add up to 1, those of limits and
+    bounds that do not hold the design back are 0.
     """
-    wanted, limits = len(spread), at.violations.shape[1]
-    axes = len(cube.smooth)
-    slope = slope.copy()
-    slope[:, :wanted] /= spread[:, None]
+    wanted, (counted, axes) = len(spread), sides.shape[2:]
+    sides = sides.copy()
+    sides[:, :, :wanted] /= spread[:, None]
+    steep = np.abs(sides[:, :1]) >= np.abs(sides[:, 1:])
+    ordered = np.where(steep, sides, sides[:, ::-1])  # first the steeper side of each axis
     here = at.genes[:, cube.smooth]
     eye = np.broadcast_to(np.eye(axes), (len(at), axes, axes))
-    pull = np.concatenate([slope, -eye, eye], axis=1)
-    holds = np.concatenate(
-        [
-            np.ones((len(at), wanted), dtype=np.bool_),
-            at.violations >= -ACTIVE,
-            here <= EDGE,
-            here >= 1.0 - EDGE,
-        ],
-        axis=1,
-    )
-    pull = np.where(holds[:, :, None], pull, 0.0)
-    weights = _least(pull, holds, wanted)
+    pull = np.concatenate([ordered[:, 0], ordered[:, 1], -eye, eye], axis=1)
+    alive = np.abs(ordered[:, 0, :wanted]).max(axis=2) > FLAT
+    active = np.concatenate([alive, at.violations >= -ACTIVE], axis=1)
+    holds = np.concatenate([active, active, here <= EDGE, here >= 1.0 - EDGE], axis=1)
+    place = np.arange(holds.shape[1])
+    of_cost = (place % counted < wanted) & (place < 2 * counted)
+    weights = _least(pull, holds, of_cost)
     left = np.einsum("rp,rpn->rn", weights, pull)
-    residual = np.linalg.norm(left, axis=1)
-    prices = np.where(holds, weights, 0.0)[:, wanted : wanted + limits]
-    return residual, weights[:, :wanted], prices
+    both = weights[:, :counted] + weights[:, counted : 2 * counted]
+    return np.linalg.norm(left, axis=1), both[:, :wanted], both[:, wanted:]
 
 
-def _least(pull: Array, holds: Flags, wanted: int) -> Array:
-    """Solve for the weights; those that must be 0 cost so much that they are."""
+def _least(pull: Array, holds: Flags, of_cost: Flags) -> Array:
+    """Solve for the weights, shape (design, slope); 0 where a slope does not hold a design.
+
+    Slopes that hold none of the designs are left out of the program; those that hold some only
+    cost the others so much there that they are 0.
+    """
+    weights = np.zeros(holds.shape)
+    used = np.flatnonzero(holds.any(axis=0) | of_cost)
+    pull, holds, of_cost = pull[:, used] * holds[:, used, None], holds[:, used], of_cost[used]
     rows, count, _ = pull.shape
     matrix = pull @ np.swapaxes(pull, 1, 2)
     place = np.arange(count)
-    matrix[:, place, place] += np.where(holds, 1e-9, 1.0)
+    matrix[:, place, place] += np.where(holds, 1e-9, 1e3)
     sides = np.zeros((rows, count + 1, count))
     sides[:, place, place] = -1.0
-    sides[:, count, :wanted] = -1.0
+    sides[:, count, of_cost] = -1.0
     bounds = np.zeros((rows, count + 1))
     bounds[:, count] = -1.0
-    weights, _ = quadratic.solve(QuadraticPrograms(matrix, np.zeros((rows, count)), sides, bounds))
-    weights = np.maximum(np.nan_to_num(weights, nan=1.0 / count), 0.0)
-    total = weights[:, :wanted].sum(axis=1, keepdims=True)
-    return np.asarray(weights / np.where(total > 0.0, total, 1.0), dtype=np.float64)
+    found, _ = quadratic.solve(QuadraticPrograms(matrix, np.zeros((rows, count)), sides, bounds))
+    # a program that broke down is left with the even mean of the costs
+    found = np.where(np.isnan(found), of_cost, np.maximum(found, 0.0)) * holds
+    total = found[:, of_cost].sum(axis=1, keepdims=True)
+    weights[:, used] = found / np.where(total > 0.0, total, 1.0)
+    return weights

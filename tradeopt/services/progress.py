@@ -40,8 +40,9 @@ class Progress:
         Time spent searching, over all sessions [s].
     seconds_left, designs_left : float or None, int or None
         What the budget leaves; None where it does not bound them.
-    stationary : int or None
-        Designs of the front that meet the first-order conditions; None before they are certified.
+    certified, stationary : int
+        Designs of the front that were held against the first-order conditions, none before the
+        run has ended; how many of them meet these.
     start_note : str
         Which designs of other searches the run began with.
     missed : mapping of str to int
@@ -62,7 +63,8 @@ class Progress:
     seconds_spent: float
     seconds_left: float | None
     designs_left: int | None
-    stationary: int | None
+    certified: int
+    stationary: int
     start_note: str
     missed: Mapping[str, int]
     waiting: str = ""
@@ -122,7 +124,8 @@ def _progress(
         seconds_spent=run.seconds_spent,
         seconds_left=_left(budget.seconds, run.seconds_spent),
         designs_left=None if budget.designs is None else max(0, budget.designs - last.tried),
-        stationary=int(certificate.stationary.sum()) if len(certificate.numbers) else None,
+        certified=len(certificate.numbers),
+        stationary=int(certificate.stationary.sum()),
         start_note=run.start_note,
         missed={run.limits[place].name: int(last.missed[place]) for place in order},
     )

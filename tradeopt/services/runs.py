@@ -16,8 +16,8 @@ from tradeopt.search.designs import Designs
 from tradeopt.search.epoch import Epoch
 from tradeopt.search.plan import SearchPlan
 from tradeopt.search.slices import nothing_found
-from tradeopt.search.stationary import certify, no_certificate
-from tradeopt.services.budgets import BudgetError, is_over, is_spent, settled_words
+from tradeopt.search.stationary import certify, looked_at, no_certificate
+from tradeopt.services.budgets import SETTLED, BudgetError, is_over, is_spent
 from tradeopt.services.starts import Start, budget_of, from_baseline, plan_of, question_of
 from tradeopt.services.studies import StudyLike, StudyReader
 from tradeopt.store import results, trials
@@ -170,8 +170,8 @@ def _last_work(database: Database, run: Run, last: Epoch) -> Work:
     left = tuple(certifying(part) for part in parts if part not in certified)
     if left:
         return Work(Step.SLICES, last.number, left, run.state)
-    early = run.budget.early and last.has_settled and not is_spent(run, last, run.budget)
-    note = settled_words(last) if early else ""
+    early = not is_spent(run, last, run.budget)
+    note = SETTLED if early else ""
     return Work(Step.END, last.number + 1, (), RunState.FINISHED, note)
 
 
@@ -265,8 +265,9 @@ def _certify(
 ) -> None:
     epoch, part = place
     if part not in results.certified_parts(database, run, epoch):
-        front = results.epoch(database, run, epoch).front
-        found = certify(problem, front, (part, run.plan.islands))
+        last = results.epoch(database, run, epoch)
+        most = looked_at(run, last.tried)
+        found = certify(problem, last.front, (part, run.plan.islands), most)
         results.save_certificate(database, run, place, found, seal=seal())
 
 

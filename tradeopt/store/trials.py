@@ -40,6 +40,9 @@ COLUMNS: Mapping[str, frozenset[str]] = {
 }
 """The tables of the library that trials are written into, with all their columns."""
 
+REFLECTED = "tables of trials"
+"""What the tables of the library are kept under with a connection."""
+
 DESIGN = "design"
 """Attribute of a trial: the number of its design in the run."""
 
@@ -153,13 +156,18 @@ def insert(connection: Connection, name: str, new: Sequence[FrozenTrial]) -> boo
 
 
 def _tables(connection: Connection) -> Mapping[str, Table] | None:
-    present = set(inspect(connection).get_table_names())
-    if not present.issuperset(COLUMNS):
-        return None
-    metadata = MetaData()
-    metadata.reflect(connection, only=list(COLUMNS))
-    same = all(set(metadata.tables[name].c.keys()) == COLUMNS[name] for name in COLUMNS)
-    return metadata.tables if same else None
+    """Return the tables of the library if they are those known here."""
+    if REFLECTED not in connection.info:
+        present = set(inspect(connection).get_table_names())
+        if not present.issuperset(COLUMNS):
+            return None
+        metadata = MetaData()
+        metadata.reflect(connection, only=list(COLUMNS))
+        # kept with the connection, for reading them anew takes as long as writing an epoch
+        connection.info[REFLECTED] = metadata.tables
+    tables: Mapping[str, Table] = connection.info[REFLECTED]
+    same = all(set(tables[name].c.keys()) == COLUMNS[name] for name in COLUMNS)
+    return tables if same else None
 
 
 def _study_id(connection: Connection, tables: Mapping[str, Table], name: str) -> int:
