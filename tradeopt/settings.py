@@ -20,17 +20,24 @@ class Settings(BaseSettings):
     database_url : SecretStr
         Where runs are kept; a file in the current folder unless said otherwise. May hold a
         password, so it is never shown.
-    broker_url : SecretStr
-        Where workers on other machines are woken from; never shown.
+    broker_url : SecretStr or None
+        Where workers on other machines are woken from; never shown. Without one, workers look for
+        work themselves.
     log_level : str
         How much is told.
+    lease : float
+        Seconds after which a worker that is not heard of loses what it has in hand.
+    hang : float
+        Seconds after which a batch of designs that has not ended ends its worker.
     """
 
     model_config = SettingsConfigDict(env_prefix="TRADEOPT_", frozen=True)
 
     database_url: SecretStr = Field(SecretStr("sqlite:///tradeopt.db"), min_length=1)
-    broker_url: SecretStr = Field(SecretStr("redis://127.0.0.1:6379/0"), min_length=1)
+    broker_url: SecretStr | None = Field(None, min_length=1)
     log_level: Literal["DEBUG", "INFO", "WARNING", "ERROR"] = "INFO"
+    lease: float = Field(15.0, ge=1.0)
+    hang: float = Field(120.0, ge=1.0)
 
 
 def read_settings() -> Settings:

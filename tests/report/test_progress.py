@@ -32,6 +32,7 @@ class Standing:
     missed: dict[str, int] = field(
         default_factory=lambda: {"voltage_margin": 2048, "endurance": 0}
     )
+    waiting: str = ""
 
 
 def test_progress_says_tried_share_front_growth_rejection_and_time_left() -> None:
@@ -39,6 +40,11 @@ def test_progress_says_tried_share_front_growth_rejection_and_time_left() -> Non
         "4,096 designs tried - 25 % meet every limit - front 84, 1.42 times the first - "
         "most miss voltage_margin (50 %) - 1 min 30 s left"
     )
+
+
+def test_progress_says_what_a_run_waits_for() -> None:
+    words = progress_words(Standing(waiting="waiting for a worker: none is there"))
+    assert words.endswith(" - waiting for a worker: none is there")
 
 
 def test_before_the_first_epoch_there_is_nothing_to_divide_by() -> None:

@@ -13,8 +13,9 @@ from tradeopt.search.designs import score
 from tradeopt.search.epoch import beginning
 from tradeopt.search.samplers import quiet
 from tradeopt.services import runs
+from tradeopt.services.budgets import BudgetError, is_spent
 from tradeopt.services.progress import status
-from tradeopt.services.runs import BudgetError, Step
+from tradeopt.services.runs import Step
 from tradeopt.services.starts import plan_of
 from tradeopt.store import results
 from tradeopt.store import runs as store
@@ -136,7 +137,7 @@ def test_when_a_budget_is_spent(
     run: Run, closed: int, spent: float, budget: Budget, *, enough: bool
 ) -> None:
     last = replace(beginning(ToyProblem()), number=closed - 1)
-    assert runs.is_spent(replace(run, seconds_spent=spent), last, budget) is enough
+    assert is_spent(replace(run, seconds_spent=spent), last, budget) is enough
 
 
 def test_a_time_budget_leaves_room_for_certifying_the_front(run: Run) -> None:
@@ -145,8 +146,8 @@ def test_a_time_budget_leaves_room_for_certifying_the_front(run: Run) -> None:
     front = score(ToyProblem(), np.tile(ToyProblem().baseline, (16, 1)), 0)
     last = replace(beginning(ToyProblem()), number=1, front=front)
     spent = replace(run, seconds_spent=6.0)
-    assert not runs.is_spent(spent, last, Budget(9.5, None))
-    assert runs.is_spent(spent, last, Budget(9.3, None))
+    assert not is_spent(spent, last, Budget(9.5, None))
+    assert is_spent(spent, last, Budget(9.3, None))
 
 
 def test_plan_follows_the_study_unless_another_seed_is_given() -> None:

@@ -1,18 +1,13 @@
-"""The Celery app: its settings, and that a task does its slice once however often it comes."""
+"""The Celery app: its settings, and the messages that wake its workers."""
 
 import pytest
-from celery import Celery
+from celery import Celery, signals
 from celery.app.defaults import DEFAULTS
-from numpy.testing import assert_array_equal
 from pydantic import SecretStr
 
-from tests.services.toy import read_toy
-from tradeopt.services import runs
+from tradeopt.services.wakeups import WORK, Wakeups
 from tradeopt.settings import Settings
-from tradeopt.store import results
-from tradeopt.store.database import Database
-from tradeopt.store.runs import Run
-from workers.app import RUN_SLICE, make_app
+from workers.app import make_app
 
 
 @pytest.fixture
@@ -39,28 +34,34 @@ def test_every_setting_is_one_that_celery_knows(app: Celery) -> None:
 
 
 def test_the_task_goes_by_its_name(app: Celery) -> None:
-    assert RUN_SLICE in app.tasks
+    assert WORK in app.tasks
 
 
-def test_a_task_that_comes_twice_does_its_slice_once(
-    app: Celery, database: Database, run: Run, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("TRADEOPT_DATABASE_URL", database.url)
-    do = runs.run_slice
-    monkeypatch.setattr(runs, "run_slice", lambda *ids: do(*ids, read_study=read_toy))
-    task = app.tasks[RUN_SLICE]
-    for _ in range(2):
-        assert task.apply(args=(run.id, 0, 1), throw=True).state == "SUCCESS"
-    (kept,) = results.slices(database, run, 0)
-    assert_array_equal(kept.designs.numbers, range(32, 64))
+def test_without_a_broker_a_worker_refuses_to_start(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("TRADEOPT_BROKER_URL", raising=False)
+    with pytest.raises(SystemExit, match="TRADEOPT_BROKER_URL: got nothing, want one such as"):
+        signals.celeryd_init.send(sender="celery@here")
 
 
-def test_a_message_sent_by_name_reaches_the_queue(app: Celery) -> None:
-    app.send_task(RUN_SLICE, args=("toy-1", 0, 0))
+def test_a_wake_up_reaches_the_queue_that_workers_listen_to(app: Celery) -> None:
+    wakeups = Wakeups("memory://")
+    wakeups.send(2)
+    wakeups.top_up(3)
     with app.connection_for_read() as connection:
-        queue = connection.SimpleQueue("slices")
-        message = queue.get(timeout=2)
-        message.ack()
+        queue = connection.SimpleQueue(app.conf.task_default_queue)
+        messages = [queue.get(timeout=2) for _ in range(3)]
+        for message in messages:
+            message.ack()
+        assert queue.qsize() == 0
         queue.close()
-    assert message.headers["task"] == RUN_SLICE
-    assert message.payload[0] == ["toy-1", 0, 0]
+    assert {message.headers["task"] for message in messages} == {WORK}
+
+
+def test_without_a_broker_nobody_is_woken() -> None:
+    Wakeups(None).send()
+    Wakeups(None).top_up(3)
+
+
+def test_a_broker_that_is_away_does_no_harm(caplog: pytest.LogCaptureFixture) -> None:
+    Wakeups("redis://127.0.0.1:1/0").send()
+    assert "a wake-up was not sent" in caplog.text

@@ -24,6 +24,9 @@ COMMANDS = {
     "gaits": "Draw each gait of a study: stick figure, joint angles, torques, foot load.",
     "runs": "List the runs of this folder's database.",
     "token": "Make, list and revoke the tokens that open the service.",
+    "serve": "Answer over HTTP and work on runs, until Ctrl-C; what dies is replaced.",
+    "work": "Work on runs that are under way, until Ctrl-C: one more machine for a search.",
+    "status": "Show which runs are under way, who works on them, and what each waits for.",
     "schema": "Print the JSON Schema of study files.",
     "completion": "Print a script that completes commands in your shell.",
 }
@@ -42,6 +45,9 @@ Exit codes:
 \b
 Environment:
   TRADEOPT_DATABASE_URL  where runs are kept; sqlite:///tradeopt.db unless set
+  TRADEOPT_BROKER_URL    where the workers of a team are woken from; nowhere unless set
+  TRADEOPT_LEASE         seconds until a silent worker loses what it has in hand; 15 unless set
+  TRADEOPT_HANG          seconds that a batch of designs may take; 120 unless set
   TRADEOPT_DEBUG         1 shows where a fault came from, as --debug does
   NO_COLOR               anything keeps colour away
 """

@@ -1,6 +1,5 @@
 """`tradeopt run`."""
 
-import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -22,6 +21,7 @@ from tradeopt.cli.terms import (
     remark,
     say_json,
     study_argument,
+    workers_option,
 )
 from tradeopt.report.progress import progress_words, share_done
 from tradeopt.services import pool, runs
@@ -36,6 +36,7 @@ from tradeopt.services.starts import (
     reusing,
 )
 from tradeopt.store.runs import Budget, RunState
+from tradeopt.store.turns import Wish
 from tradeopt.study.study import Study
 
 MOST_DESIGNS = 10**12
@@ -58,12 +59,11 @@ BAR = 60
     type=click.IntRange(min=1, max=MOST_DESIGNS),
     help="Designs to try, rounded up to whole epochs; over all sessions.",
 )
+@workers_option
 @click.option(
-    "--workers",
-    type=click.IntRange(min=1),
-    default=lambda: len(os.sched_getaffinity(0)),
-    show_default="one a core",
-    help="Processes to search with; the result does not depend on their number.",
+    "--priority",
+    type=click.FloatRange(min=0.01, max=100.0),
+    help="Share of workers that other runs want too; 1 unless said.",
 )
 @click.option("--seed", type=click.IntRange(min=0), help="Start of all chance.")
 @click.option(
@@ -93,9 +93,10 @@ def command(
     study: str,
     seconds: float | None,
     designs: int | None,
-    workers: int,
     seed: int | None,
     *,
+    workers: int,
+    priority: float | None,
     to_the_end: bool,
     picks: tuple[str, ...],
     reuse: str | None,
@@ -118,7 +119,14 @@ def command(
         if bring is not None:
             first = from_elsewhere(read.problem, first, *bring)
         plan = plan_of(read, seed=seed)
-        run = runs.start_or_resume(database, read, plan=plan, budget=budget, start=first)
+        run = runs.start_or_resume(
+            database,
+            read,
+            plan=plan,
+            budget=budget,
+            start=first,
+            wish=None if priority is None else Wish(priority),
+        )
     if run.state is RunState.FINISHED and not quiet:
         remark(f"{run.id} has spent this budget; more --time or --designs let it go on")
     with progress_line(shown=not quiet and sys.stderr.isatty()) as show:

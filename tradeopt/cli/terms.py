@@ -25,6 +25,13 @@ STDIN = "-"
 
 study_argument = click.argument("study", metavar="STUDY")
 run_argument = click.argument("run", metavar="RUN")
+workers_option = click.option(
+    "--workers",
+    type=click.IntRange(min=1),
+    default=lambda: len(os.sched_getaffinity(0)),
+    show_default="one a core",
+    help="Processes to search with; the result does not depend on their number.",
+)
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON, in SI units.")
 
 output_option = click.option(

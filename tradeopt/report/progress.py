@@ -78,6 +78,10 @@ class RunStanding(Protocol):
     def missed(self) -> Mapping[str, int]:
         """How many designs miss each limit, the most missed first."""
 
+    @property
+    def waiting(self) -> str:
+        """What it waits for, in words."""
+
 
 def progress_words(run: RunStanding) -> str:
     """Say on one line how a run comes along."""
@@ -93,6 +97,8 @@ def progress_words(run: RunStanding) -> str:
         parts.append(f"{time_words(run.seconds_left)} left")
     elif run.designs_left is not None:
         parts.append(f"{run.designs_left:,} designs left")
+    if run.waiting:
+        parts.append(run.waiting)
     return " - ".join(parts)
 
 

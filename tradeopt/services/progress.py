@@ -1,12 +1,13 @@
 """How a run stands, in numbers for a reader."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from tradeopt.search.epoch import Epoch
 from tradeopt.search.stationary import Certificate
+from tradeopt.services.sight import waits_for
 from tradeopt.store import results
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
@@ -46,6 +47,8 @@ class Progress:
         Which designs of other searches the run began with.
     missed : mapping of str to int
         How many designs miss each limit, the most missed first.
+    waiting : str
+        What a run that is running waits for, in words; empty where it is worked on.
     """
 
     run_id: str
@@ -64,6 +67,7 @@ class Progress:
     stationary: int
     start_note: str
     missed: Mapping[str, int]
+    waiting: str = ""
 
     @property
     def feasible_share(self) -> float:
@@ -95,7 +99,8 @@ def status(database: Database, run_id: str) -> Progress:
     run = store.get(database, run_id)
     last = results.last_epoch(database, run)
     certificate = results.certificate(database, run, last.number)
-    return _progress(run, last, results.faults(database, run), certificate)
+    found = _progress(run, last, results.faults(database, run), certificate)
+    return replace(found, waiting=waits_for(database, run))
 
 
 def _progress(

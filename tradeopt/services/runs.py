@@ -1,37 +1,34 @@
 """Runs: start, work on, stop, look at. A step done twice changes nothing the second time."""
 
-import os
-import socket
 import time
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from enum import StrEnum
 from functools import lru_cache
-from importlib.metadata import version
 
 import numpy as np
 
 from tradeopt import errors
-from tradeopt.errors import StudyError, TradeoptError
+from tradeopt.errors import StudyError
 from tradeopt.search import epoch as epochs
 from tradeopt.search.designs import Designs
-from tradeopt.search.epoch import GROWTH, Epoch, has_settled
+from tradeopt.search.epoch import Epoch
 from tradeopt.search.plan import SearchPlan
-from tradeopt.search.slices import Seeds, nothing_found
-from tradeopt.search.stationary import certify, certifying_cost, looked_at, no_certificate
-from tradeopt.services.starts import Start, budget_of, from_baseline, plan_of
+from tradeopt.search.slices import nothing_found
+from tradeopt.search.stationary import certify, looked_at, no_certificate
+from tradeopt.services.budgets import SETTLED, BudgetError, is_over, is_spent
+from tradeopt.services.starts import Start, budget_of, from_baseline, plan_of, question_of
 from tradeopt.services.studies import StudyLike, StudyReader
 from tradeopt.store import results, trials
 from tradeopt.store import runs as store
+from tradeopt.store.claims import Seal, unsealed
 from tradeopt.store.database import Database
-from tradeopt.store.runs import Budget, Question, Run, RunState
+from tradeopt.store.runs import Budget, Run, RunState
+from tradeopt.store.turns import Wish
+from tradeopt.store.workers import now
 from tradeopt.study.problem import Problem
 from tradeopt.study.read import loads
-
-
-class BudgetError(TradeoptError):
-    """Nothing says how long to search."""
 
 
 class Step(StrEnum):
@@ -74,6 +71,7 @@ def start_or_resume(
     plan: SearchPlan | None = None,
     budget: Budget | None = None,
     start: Start | None = None,
+    wish: Wish | None = None,
 ) -> Run:
     """
     Start the run that asks this question, or go on with it.
@@ -90,6 +88,8 @@ def start_or_resume(
         What the run may take over all its sessions; what the study says unless given.
     start : Start, optional
         What it tries first; the baseline unless given.
+    wish : Wish, optional
+        Its share of the workers; as before unless given, and a usual one at first.
 
     Returns
     -------
@@ -109,85 +109,23 @@ def start_or_resume(
     if wanted.seconds is None and wanted.designs is None:
         raise BudgetError("search: got neither a time nor a number of designs, want one of them")
     first = start or from_baseline(study.problem)
-    question = _question(study, plan or plan_of(study), first.seeds)
-    run_id = store.find_or_create(database, question, _now(), first.note)
+    question = question_of(study, plan or plan_of(study), first.seeds)
+    run_id = store.find_or_create(database, question, now(), first.note)
     trials.prepare(database, store.get(database, run_id))
-    return go_on(database, run_id, wanted)
+    return go_on(database, run_id, wanted, wish)
 
 
-def go_on(database: Database, run_id: str, budget: Budget) -> Run:
+def go_on(database: Database, run_id: str, budget: Budget, wish: Wish | None = None) -> Run:
     """Let a run go on within a budget over all its sessions; it ends where that is spent."""
     run = store.get(database, run_id)
     last = results.last_epoch(database, run)
-    if _is_over(run, last, budget):
+    if is_over(run, last, budget):
         store.end(database, run_id, RunState.FINISHED, run.note)
     else:
-        results.forget_faults(database, run, last.number + 1)
-        store.begin(database, run_id, budget)
+        if run.state is not RunState.RUNNING:
+            results.forget_faults(database, run, last.number + 1)
+        store.begin(database, run_id, budget, wish)
     return store.get(database, run_id)
-
-
-def _question(study: StudyLike, plan: SearchPlan, start: Seeds) -> Question:
-    problem = study.problem
-    return Question(
-        study=study.name,
-        text=study.text,
-        files=study.files,
-        digest=study.digest,
-        plan=plan,
-        version=version("tradeopt"),
-        variables=problem.variables,
-        objectives=problem.objectives,
-        limits=problem.limits,
-        start=start,
-    )
-
-
-def _now() -> str:
-    return datetime.now(UTC).isoformat(timespec="milliseconds")
-
-
-def is_spent(run: Run, last: Epoch, budget: Budget) -> bool:
-    """
-    Tell whether a budget leaves no room for another epoch.
-
-    Parameters
-    ----------
-    run : Run
-        Tells the time spent and the size of an epoch.
-    last : Epoch
-        The last one that is closed.
-    budget : Budget
-        What the run may take.
-
-    Returns
-    -------
-    bool
-        True once as many designs as asked for were asked of the slices, or once another epoch as
-        fast as those before would end more than half of it late, with the time that certifying the
-        front will take. The first epoch always runs.
-    """
-    closed = last.number + 1
-    if closed == 0:
-        return False
-    tried = run.plan.first_number(closed, 0)
-    enough = budget.designs is not None and tried >= budget.designs
-    half_of_next = 0.5 * run.plan.slice_size(closed) * run.plan.islands
-    certified = min(len(last.front), looked_at(run, last.tried)) * certifying_cost(run)
-    expected_middle = run.seconds_spent * (1.0 + (half_of_next + certified) / tried)
-    late = budget.seconds is not None and expected_middle >= budget.seconds
-    return enough or late
-
-
-def _is_over(run: Run, last: Epoch, budget: Budget) -> bool:
-    return is_spent(run, last, budget) or (budget.early and has_settled(run.plan, last))
-
-
-SETTLED = (
-    "stopped early: the hypervolume of the front grew by less than "
-    f"{GROWTH:.1%} while the designs tried doubled"
-)
-"""By which rule a run stopped that had not spent its budget."""
 
 
 def next_work(database: Database, run_id: str) -> Work:
@@ -207,13 +145,27 @@ def next_work(database: Database, run_id: str) -> Work:
         Told from the database alone, so that it does not matter who worked on the run before.
     """
     run = store.get(database, run_id)
-    last = results.last_epoch(database, run)
-    if run.stop_asked or run.state is not RunState.RUNNING:
-        ended = RunState.STOPPED if run.state is RunState.RUNNING else run.state
-        return Work(Step.END, last.number + 1, (), ended)
-    if _is_over(run, last, run.budget):
+    return work_of(database, run, results.last_epoch(database, run))
+
+
+def work_of(database: Database, run: Run, last: Epoch) -> Work:
+    """Say what a run needs after the epoch that was closed last; see `next_work`."""
+    if run.state is not RunState.RUNNING:
+        return Work(Step.END, last.number + 1, (), run.state)
+    if is_over(run, last, run.budget):
         return _last_work(database, run, last)
     return _open_work(database, run, last.number + 1)
+
+
+def steps_of(work: Work, plan: SearchPlan) -> tuple[int, ...]:
+    """Return the places of what can be claimed now: islands, or what stands in their place."""
+    match work.step:
+        case Step.SLICES:
+            return work.islands
+        case Step.CLOSE:
+            return (plan.islands,)
+        case Step.END:
+            return (plan.islands + 1,)
 
 
 def _last_work(database: Database, run: Run, last: Epoch) -> Work:
@@ -266,32 +218,62 @@ def run_slice(
     """
     with closing(Database(database_url)) as database:
         run = store.get(database, run_id)
-        problem = _problem(database_url, run_id, read_study)
-        if island < 0:
-            _certify(database, run, (epoch, certifying(island)), problem)
-            return
-        if island in results.islands_done(database, run, epoch):
-            return
-        began = time.monotonic()
-        before = results.epoch(database, run, epoch - 1)
-        found = epochs.run_slice(problem, run.plan, epochs.task_of(run.plan, before, island))
-        results.save_slice(
-            database,
-            run,
-            (epoch, island),
-            found,
-            seconds=time.monotonic() - began,
-            worker=f"{socket.gethostname()}:{os.getpid()}",
-        )
+        do_slice(database, run, (epoch, island), _problem(database_url, run_id, read_study))
 
 
-def _certify(database: Database, run: Run, place: tuple[int, int], problem: Problem) -> None:
+def do_slice(
+    database: Database,
+    run: Run,
+    place: tuple[int, int],
+    problem: Problem,
+    *,
+    worker: str = "",
+    seal: Callable[[], Seal] = lambda: unsealed,
+) -> None:
+    """
+    Do one slice of a run, see `run_slice`.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run : Run
+        Which run.
+    place : tuple of int
+        Epoch and island.
+    problem : Problem
+        Scores its designs.
+    worker : str
+        Who does it.
+    seal : callable
+        Asked when it is done for what makes it count.
+    """
+    epoch, island = place
+    if island < 0:
+        _certify(database, run, (epoch, certifying(island)), problem, seal)
+        return
+    if island in results.islands_done(database, run, epoch):
+        return
+    began = time.monotonic()
+    before = results.epoch(database, run, epoch - 1)
+    found = epochs.run_slice(problem, run.plan, epochs.task_of(run.plan, before, island))
+    seconds = time.monotonic() - began
+    results.save_slice(database, run, place, found, seconds=seconds, worker=worker, seal=seal())
+
+
+def _certify(
+    database: Database,
+    run: Run,
+    place: tuple[int, int],
+    problem: Problem,
+    seal: Callable[[], Seal],
+) -> None:
     epoch, part = place
     if part not in results.certified_parts(database, run, epoch):
         last = results.epoch(database, run, epoch)
         most = looked_at(run, last.tried)
         found = certify(problem, last.front, (part, run.plan.islands), most)
-        results.save_certificate(database, run, place, found)
+        results.save_certificate(database, run, place, found, seal=seal())
 
 
 @lru_cache(maxsize=4)
@@ -302,19 +284,36 @@ def _problem(database_url: str, run_id: str, read_study: StudyReader) -> Problem
     return read_study(run.text, run.files).problem
 
 
-def set_aside(database: Database, run_id: str, epoch: int, island: int, fault: str) -> None:
+def set_aside(
+    database: Database,
+    run_id: str,
+    epoch: int,
+    island: int,
+    fault: str,
+    *,
+    seal: Seal = unsealed,
+) -> None:
     """Give up on a slice that ends its worker again and again; the run goes on without it."""
     run = store.get(database, run_id)
     if island < 0:
         place = (epoch, certifying(island))
-        results.save_certificate(database, run, place, no_certificate(run), fault=fault)
+        results.save_certificate(database, run, place, no_certificate(run), fault=fault, seal=seal)
         return
     results.save_slice(
-        database, run, (epoch, island), nothing_found(run), seconds=0.0, worker="", fault=fault
+        database,
+        run,
+        (epoch, island),
+        nothing_found(run),
+        seconds=0.0,
+        worker="",
+        fault=fault,
+        seal=seal,
     )
 
 
-def close_epoch(database: Database, run_id: str, number: int) -> Epoch:
+def close_epoch(
+    database: Database, run_id: str, number: int, *, seal: Callable[[], Seal] = lambda: unsealed
+) -> Epoch:
     """
     Put the slices of an epoch together, unless that was done.
 
@@ -326,6 +325,8 @@ def close_epoch(database: Database, run_id: str, number: int) -> Epoch:
         Which run.
     number : int
         Which epoch; all its slices must be there.
+    seal : callable
+        Asked when it is done for what makes it count.
 
     Returns
     -------
@@ -339,14 +340,16 @@ def close_epoch(database: Database, run_id: str, number: int) -> Epoch:
     found = results.slices(database, run, number)
     after, promotion = epochs.merge(run, run.plan, last, found)
     new = trials.promoted(run, promotion.designs, promotion.origins)
-    if results.save_epoch(database, run, after, new):
+    if results.save_epoch(database, run, after, new, seal=seal()):
         trials.add(database, run, new)
     return after
 
 
-def end(database: Database, run_id: str, state: RunState, note: str = "") -> None:
+def end(
+    database: Database, run_id: str, state: RunState, note: str = "", *, seal: Seal = unsealed
+) -> None:
     """Say how a run stands now that nobody works on it, and why it failed if it did."""
-    store.end(database, run_id, state, note)
+    store.end(database, run_id, state, note, seal=seal)
 
 
 def promote(database: Database, run_id: str) -> int:
@@ -372,9 +375,10 @@ def promote(database: Database, run_id: str) -> int:
 
 
 def stop(database: Database, run_id: str) -> None:
-    """Ask a run to stop, wherever it is worked on; what its slices found so far is kept."""
+    """Stop a run, wherever it is worked on; what its slices found so far is kept."""
     store.get(database, run_id)
-    store.ask_stop(database, run_id)
+    store.stop(database, run_id)
+    promote(database, run_id)
 
 
 def front(database: Database, run_id: str) -> Designs:

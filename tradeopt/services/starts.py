@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from importlib.metadata import version
 
 import numpy as np
 import optuna
@@ -22,7 +23,7 @@ from tradeopt.services.studies import StudyLike
 from tradeopt.store import results
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
-from tradeopt.store.runs import Budget
+from tradeopt.store.runs import Budget, Question
 from tradeopt.store.trials import opened_storage
 from tradeopt.study.problem import Problem
 from tradeopt.study.study import Study
@@ -73,6 +74,23 @@ def budget_of(study: StudyLike) -> Budget:
     """Return what the study lets a run take."""
     wish = study.search
     return Budget(wish.time, wish.designs, early=wish.stop == WHEN_SETTLED)
+
+
+def question_of(study: StudyLike, plan: SearchPlan, start: Seeds) -> Question:
+    """Put together what a run is asked, which tells it from every other one."""
+    problem = study.problem
+    return Question(
+        study=study.name,
+        text=study.text,
+        files=study.files,
+        digest=study.digest,
+        plan=plan,
+        version=version("tradeopt"),
+        variables=problem.variables,
+        objectives=problem.objectives,
+        limits=problem.limits,
+        start=start,
+    )
 
 
 def from_baseline(problem: Problem, picked: Sequence[Array] = ()) -> Start:

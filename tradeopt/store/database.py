@@ -2,7 +2,9 @@
 
 import time
 from collections.abc import Callable, Mapping
+from pathlib import Path
 from sqlite3 import Connection as SQLiteConnection
+from sqlite3 import Error as SQLiteError
 from typing import Any, TypeVar
 
 from sqlalchemy import Connection, Engine, Table, create_engine, event, select
@@ -28,6 +30,31 @@ SQLITE_SETTINGS = (
 )
 
 
+POSTGRES_SETTINGS = {
+    "connect_timeout": 5,
+    "keepalives_idle": 10,
+    "keepalives_interval": 5,
+    "keepalives_count": 3,
+    "options": (
+        "-c statement_timeout=30000 -c lock_timeout=10000"
+        " -c idle_in_transaction_session_timeout=20000"
+    ),
+}
+"""A server that has gone is soon noticed, and a worker that hangs keeps no locks [s, ms]."""
+
+PASSING = ("is locked", "is busy", "disk is full", "disk I/O error")
+"""What a file database says of troubles that may pass."""
+
+NETWORK_DISKS = frozenset(
+    {"nfs", "nfs4", "cifs", "smb3", "smbfs", "9p", "afs", "ceph", "glusterfs", "lustre"}
+    | {"fuse.sshfs", "fuse.glusterfs", "fuse.s3fs", "fuse.rclone"}
+)
+"""Kinds of file system on which the locks of a file database do not hold."""
+
+MOUNTS = Path("/proc/mounts")
+"""Where the system lists what is mounted; there is none on some."""
+
+
 class StoreError(TradeoptError):
     """The database cannot be used."""
 
@@ -48,13 +75,13 @@ class Database:
         except DBAPIError as error:
             raise StoreError(f"database {_parsed(url)!r}: {error.orig}") from error
 
-    def read(self, work: Callable[[Connection], T]) -> T:
-        """Do work that only reads, in one transaction."""
-        return _patiently(self._engine, work)
+    def read(self, work: Callable[[Connection], T], *, patience: float | None = None) -> T:
+        """Do work that only reads, in one transaction, tried again for so many seconds."""
+        return _patiently(self._engine, work, patience)
 
-    def write(self, work: Callable[[Connection], T]) -> T:
+    def write(self, work: Callable[[Connection], T], *, patience: float | None = None) -> T:
         """Do work that writes, in one transaction; it may be done again, so it only writes."""
-        return _patiently(self._writer, work)
+        return _patiently(self._writer, work, patience)
 
     def check(self) -> None:
         """Raise `StoreError` unless the database answers."""
@@ -108,10 +135,30 @@ def _parsed(url: str) -> URL:
     return parsed
 
 
+def _refuse_network_disk(file: Path) -> None:
+    """Refuse a file database where workers on two machines could ruin it."""
+    if not MOUNTS.exists():
+        return
+    kinds = {}
+    for line in MOUNTS.read_text(encoding="utf-8", errors="replace").splitlines():
+        _, place, kind, *_ = line.split(" ")
+        kinds[Path(place.replace("\\040", " "))] = kind
+    folder = file.absolute().resolve().parent
+    nearest = next((one for one in (folder, *folder.parents) if one in kinds), None)
+    if nearest is not None and kinds[nearest] in NETWORK_DISKS:
+        raise StoreError(
+            f"database {file}: got a disk of the network ({kinds[nearest]}), want a disk of this "
+            "machine, or a database server where several machines are to work"
+        )
+
+
 def _engine(url: URL) -> Engine:
     try:
         if url.get_backend_name() == "sqlite":
+            _refuse_network_disk(Path(str(url.database)))
             return _sqlite_engine(url)
+        if url.get_backend_name() == "postgresql":
+            return create_engine(url, pool_pre_ping=True, connect_args=POSTGRES_SETTINGS)
         return create_engine(url, pool_pre_ping=True)
     except (NoSuchModuleError, ModuleNotFoundError) as error:
         raise StoreError(f"database {url!r}: {error}") from error
@@ -136,21 +183,27 @@ def _begin_sqlite(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
-def _patiently(engine: Engine, work: Callable[[Connection], T]) -> T:
-    give_up = time.monotonic() + PATIENCE
+def _patiently(engine: Engine, work: Callable[[Connection], T], patience: float | None) -> T:
+    give_up = time.monotonic() + (PATIENCE if patience is None else patience)
     pause = 0.05
     while True:
         try:
             with engine.begin() as connection:
                 return work(connection)
         except DBAPIError as error:
-            if not _passing(error) or time.monotonic() > give_up:
+            if not _passing(error):
                 raise
+            if time.monotonic() > give_up:
+                raise StoreError(f"database: {error.orig}") from error
         time.sleep(pause)
         pause = min(2.0 * pause, 3.0)
 
 
 def _passing(error: DBAPIError) -> bool:
-    """Tell whether trying again may help: the database is locked, or the connection was lost."""
-    message = str(error.orig)
-    return error.connection_invalidated or "is locked" in message or "is busy" in message
+    """Tell whether trying again may help: the database is busy, full, or cannot be reached."""
+    if error.connection_invalidated:
+        return True
+    if isinstance(error.orig, SQLiteError):
+        return any(words in str(error.orig) for words in PASSING)
+    # of a server: it is down or starting, it ended a transaction, a wait or a deadlock
+    return isinstance(error, OperationalError)

@@ -1,11 +1,11 @@
 """What slices and epochs found: written once; the first stands, and a second is the same."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
 from optuna.trial import FrozenTrial
-from sqlalchemy import Connection, Row, Select, delete, select, update
+from sqlalchemy import Connection, Row, Select, Table, delete, func, select, update
 
 from tradeopt.errors import NotFoundError
 from tradeopt.search import designs as designs_tables
@@ -14,6 +14,7 @@ from tradeopt.search.epoch import Epoch, beginning
 from tradeopt.search.slices import Found, Seeds
 from tradeopt.search.stationary import Certificate
 from tradeopt.store import tables, trials
+from tradeopt.store.claims import Seal, unsealed
 from tradeopt.store.database import Database, insert_new
 from tradeopt.store.packing import pack, pack_designs, unpack, unpack_designs
 from tradeopt.store.runs import Run
@@ -33,6 +34,7 @@ def save_slice(
     seconds: float,
     worker: str,
     fault: str = "",
+    seal: Seal = unsealed,
 ) -> bool:
     """
     Write what a slice found, unless it is there.
@@ -53,6 +55,8 @@ def save_slice(
         Who did it.
     fault : str
         Why it was set aside; empty for a slice that was done.
+    seal : callable
+        Goes first, and lets only one of those who did it write.
 
     Returns
     -------
@@ -73,7 +77,12 @@ def save_slice(
         "worker": worker,
         "fault": fault,
     }
-    return database.write(lambda connection: insert_new(connection, tables.slice_, row))
+    return database.write(lambda connection: _insert(connection, tables.slice_, row, seal))
+
+
+def _insert(connection: Connection, table: Table, row: Mapping[str, object], seal: Seal) -> bool:
+    seal(connection)
+    return insert_new(connection, table, row)
 
 
 def islands_done(database: Database, run: Run, epoch: int) -> set[int]:
@@ -125,7 +134,12 @@ def forget_faults(database: Database, run: Run, epoch: int) -> None:
 
 
 def save_epoch(
-    database: Database, run: Run, epoch: Epoch, new_trials: Sequence[FrozenTrial] = ()
+    database: Database,
+    run: Run,
+    epoch: Epoch,
+    new_trials: Sequence[FrozenTrial] = (),
+    *,
+    seal: Seal = unsealed,
 ) -> bool:
     """
     Write where a run stands after an epoch, unless it is there.
@@ -140,6 +154,8 @@ def save_epoch(
         Where it stands.
     new_trials : sequence of FrozenTrial
         What becomes trials with it, all or none of both.
+    seal : callable
+        Goes first, and lets only one of those who closed it write.
 
     Returns
     -------
@@ -153,7 +169,7 @@ def save_epoch(
     """
 
     def write(connection: Connection) -> bool:
-        if not insert_new(connection, tables.epoch, _epoch_row(run, epoch)):
+        if not _insert(connection, tables.epoch, _epoch_row(run, epoch), seal):
             return False
         table = tables.epoch.c
         connection.execute(
@@ -203,6 +219,14 @@ def epoch(database: Database, run: Run, number: int) -> Epoch:
     return _epoch(rows[0], run)
 
 
+def last_number(database: Database, run_id: str) -> int:
+    """Tell which epoch of a run was closed last; -1 before the first."""
+    table = tables.epoch.c
+    query = select(func.max(table.epoch)).where(table.run_id == run_id)
+    number = database.read(lambda connection: connection.execute(query).scalar())
+    return -1 if number is None else int(number)
+
+
 def last_epoch(database: Database, run: Run) -> Epoch:
     """Read where a run stands."""
     table = tables.epoch.c
@@ -233,7 +257,13 @@ def _epoch(row: Row[Any], run: Run) -> Epoch:
 
 
 def save_certificate(
-    database: Database, run: Run, place: tuple[int, int], found: Certificate, *, fault: str = ""
+    database: Database,
+    run: Run,
+    place: tuple[int, int],
+    found: Certificate,
+    *,
+    fault: str = "",
+    seal: Seal = unsealed,
 ) -> bool:
     """Write the certificate of a part of the front after an epoch, unless it is there."""
     columns = [found.numbers, found.residual, found.weights, found.prices]
@@ -244,7 +274,7 @@ def save_certificate(
         "fault": fault,
         "rows": pack(np.column_stack(columns)),
     }
-    return database.write(lambda connection: insert_new(connection, tables.certificate, row))
+    return database.write(lambda connection: _insert(connection, tables.certificate, row, seal))
 
 
 def certified_parts(database: Database, run: Run, epoch: int) -> set[int]:

@@ -12,13 +12,20 @@ from sqlalchemy import Connection, Row, func, select, update
 from tradeopt.errors import NotFoundError, near
 from tradeopt.search.plan import SearchPlan
 from tradeopt.search.slices import Seeds
-from tradeopt.store import tables
+from tradeopt.store import claims, tables, turns
+from tradeopt.store.claims import Seal, unsealed
 from tradeopt.store.database import Database
 from tradeopt.store.packing import pack, unpack
+from tradeopt.store.turns import Wish
 from tradeopt.study.problem import Limit, Objective, Variable
 
 _LISTS = ("choices", "sizes")
 """What JSON turns from a tuple into a list."""
+
+_WITH_TURN = select(tables.run, tables.turn.c.seconds_spent, tables.turn.c.priority).join_from(
+    tables.run, tables.turn, tables.run.c.id == tables.turn.c.run_id
+)
+"""Runs with the time that was spent on each."""
 
 
 class RunState(StrEnum):
@@ -100,13 +107,16 @@ class Run(Question):
     stop_asked : bool
         Somebody wants it to stop.
     seconds_spent : float
-        Time spent searching, over all sessions [s].
+        Time that workers spent on it, over all sessions [s]; what several spend at once counts
+        once.
     budget : Budget
         What it may take.
     created : str
         When it was first asked for, UTC.
     start_note : str
         Which designs of other searches it began with; empty where there are none.
+    priority : float
+        Its share of the workers against that of other runs.
     """
 
     id: str
@@ -117,6 +127,7 @@ class Run(Question):
     budget: Budget
     created: str
     start_note: str
+    priority: float
 
 
 def find_or_create(
@@ -163,6 +174,7 @@ def _find_or_create(connection: Connection, question: Question, told: Mapping[st
     counter = int(connection.execute(last).scalar_one()) + 1
     row = _new_row(question, counter) | {"plan": plan, **told}
     connection.execute(tables.run.insert().values(**row))
+    turns.create(connection, str(row["id"]))
     return str(row["id"])
 
 
@@ -187,7 +199,6 @@ def _new_row(question: Question, counter: int) -> dict[str, Any]:
         "state": RunState.STOPPED,
         "note": "",
         "stop_asked": False,
-        "seconds_spent": 0.0,
         "stops_early": True,
         "start_digest": _start_digest(question.start),
         "start_origins": list(question.start.origins),
@@ -198,9 +209,7 @@ def _new_row(question: Question, counter: int) -> dict[str, Any]:
 def get(database: Database, run_id: str) -> Run:
     """Read a run."""
     rows = database.read(
-        lambda connection: connection.execute(
-            select(tables.run).where(tables.run.c.id == run_id)
-        ).all()
+        lambda connection: connection.execute(_WITH_TURN.where(tables.run.c.id == run_id)).all()
     )
     if not rows:
         known = near(run_id, [run.id for run in every(database)])
@@ -209,9 +218,15 @@ def get(database: Database, run_id: str) -> Run:
     return _from_row(rows[0])
 
 
+def state(database: Database, run_id: str) -> RunState:
+    """Tell whether a run is running."""
+    query = select(tables.run.c.state).where(tables.run.c.id == run_id)
+    return RunState(database.read(lambda connection: connection.execute(query).scalar_one()))
+
+
 def every(database: Database) -> list[Run]:
     """Read all runs, the oldest first."""
-    query = select(tables.run).order_by(tables.run.c.created, tables.run.c.id)
+    query = _WITH_TURN.order_by(tables.run.c.created, tables.run.c.id)
     rows = database.read(lambda connection: connection.execute(query).all())
     return [_from_row(row) for row in rows]
 
@@ -240,38 +255,62 @@ def _from_row(row: Row[Any]) -> Run:
         start=Seeds(unpack(row.start), tuple(row.start_origins)),
         start_note=row.start_note,
         created=row.created,
+        priority=row.priority,
     )
 
 
-def begin(database: Database, run_id: str, budget: Budget) -> None:
-    """Let a run go on within a budget."""
-    _change(
-        database,
-        run_id,
-        state=RunState.RUNNING,
-        stop_asked=False,
-        note="",
-        seconds_budget=budget.seconds,
-        designs_budget=budget.designs,
-        stops_early=budget.early,
-    )
+def begin(database: Database, run_id: str, budget: Budget, wish: Wish | None = None) -> None:
+    """Let a run go on within a budget, with its old share of the workers unless one is given."""
+    table = tables.run.c
+
+    def write(connection: Connection) -> None:
+        waits = table.id == run_id, table.state != RunState.RUNNING
+        if connection.execute(select(table.id).where(*waits)).scalar() is not None:
+            turns.queue_up(connection, run_id)
+            claims.free_all(connection, run_id)
+        if wish is not None:
+            turns.grant(connection, run_id, wish)
+        connection.execute(
+            update(tables.run)
+            .where(table.id == run_id)
+            .values(
+                state=RunState.RUNNING,
+                stop_asked=False,
+                note="",
+                seconds_budget=budget.seconds,
+                designs_budget=budget.designs,
+                stops_early=budget.early,
+            )
+        )
+
+    database.write(write)
 
 
-def end(database: Database, run_id: str, state: RunState, note: str) -> None:
+def end(
+    database: Database, run_id: str, state: RunState, note: str, *, seal: Seal = unsealed
+) -> None:
     """Say how a run stands now that nobody works on it."""
-    _change(database, run_id, state=state, note=note)
+
+    def write(connection: Connection) -> None:
+        seal(connection)
+        connection.execute(
+            update(tables.run).where(tables.run.c.id == run_id).values(state=state, note=note)
+        )
+        claims.free_all(connection, run_id)
+
+    database.write(write)
 
 
-def ask_stop(database: Database, run_id: str) -> None:
-    """Ask a run to stop; its workers look at this between slices."""
-    _change(database, run_id, stop_asked=True)
+def stop(database: Database, run_id: str) -> None:
+    """Stop a run that is running; what its workers have in hand is no longer theirs."""
+    table = tables.run.c
 
+    def write(connection: Connection) -> None:
+        connection.execute(
+            update(tables.run)
+            .where(table.id == run_id, table.state == RunState.RUNNING)
+            .values(state=RunState.STOPPED, stop_asked=True)
+        )
+        claims.free_all(connection, run_id)
 
-def add_seconds(database: Database, run_id: str, seconds: float) -> None:
-    """Count time spent searching [s]."""
-    _change(database, run_id, seconds_spent=tables.run.c.seconds_spent + seconds)
-
-
-def _change(database: Database, run_id: str, **values: object) -> None:
-    change = update(tables.run).where(tables.run.c.id == run_id).values(**values)
-    database.write(lambda connection: connection.execute(change))
+    database.write(write)

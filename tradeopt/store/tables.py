@@ -32,7 +32,6 @@ run = Table(
     Column("state", String(12), nullable=False),
     Column("note", Text, nullable=False),
     Column("stop_asked", Boolean, nullable=False),
-    Column("seconds_spent", Float, nullable=False),
     Column("seconds_budget", Float),
     Column("designs_budget", Integer),
     Column("stops_early", Boolean, nullable=False),
@@ -42,6 +41,48 @@ run = Table(
     Column("start_note", Text, nullable=False),
     Column("start", LargeBinary, nullable=False),
     UniqueConstraint("study", "counter"),
+)
+
+# apart from the run, whose text would be written again with each beat of a worker
+turn = Table(
+    "turn",
+    metadata,
+    Column("run_id", ForeignKey("run.id"), primary_key=True),
+    Column("priority", Float, nullable=False),
+    Column("most_workers", Integer),
+    Column("served", Float, nullable=False),
+    Column("seconds_spent", Float, nullable=False),
+    Column("tokens", Integer, nullable=False),
+)
+
+# a step that somebody has in hand, or had when it ended; gone once the step is done
+claim = Table(
+    "claim",
+    metadata,
+    Column("run_id", ForeignKey("run.id"), primary_key=True),
+    Column("epoch", Integer, primary_key=True),
+    Column("place", Integer, primary_key=True),
+    Column("token", Integer, nullable=False),
+    Column("beat", Integer, nullable=False),
+    Column("worker", String(200), nullable=False),
+    Column("taken", String(32), nullable=False),
+    Column("batch", Integer),
+    Column("crashes", Integer, nullable=False),
+    Column("crash_batch", Integer),
+    Column("repeats", Integer, nullable=False),
+    Column("fault", Text, nullable=False),
+)
+
+worker = Table(
+    "worker",
+    metadata,
+    Column("name", String(200), primary_key=True),
+    Column("home", String(200), nullable=False),
+    Column("process", Integer, nullable=False),
+    Column("born", String(32), nullable=False),
+    Column("beat", Integer, nullable=False),
+    Column("since", String(32), nullable=False),
+    Column("seen", String(32), nullable=False),
 )
 
 slice_ = Table(

@@ -275,7 +275,9 @@ def _study(database: Database, run: Run) -> Iterator[optuna.Study]:
 @contextmanager
 def opened_storage(url: str) -> Iterator[RDBStorage]:
     """Open the library's storage at an address, and close it again."""
-    storage = RDBStorage(url, engine_kwargs={"pool_pre_ping": True})
+    # of a file database: as long as ours, for many workers write to it
+    waits = {"connect_args": {"timeout": 30}} if url.startswith("sqlite") else {}
+    storage = RDBStorage(url, engine_kwargs={"pool_pre_ping": True, **waits})
     try:
         yield storage
     finally:

@@ -1,0 +1,166 @@
+"""A small run on real workers, and a count of what it lost or did twice."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import optuna
+
+from tests.faults.servers import wait_until
+from tests.services.toy import ToyStudy, read_toy
+from tradeopt.search.designs import Designs
+from tradeopt.search.plan import SearchPlan
+from tradeopt.search.samplers import quiet
+from tradeopt.services import runs
+from tradeopt.services.keeper import Rhythm
+from tradeopt.store import claims, results, workers
+from tradeopt.store import runs as store
+from tradeopt.store.database import Database
+from tradeopt.store.runs import Budget, RunState
+from tradeopt.store.trials import opened_storage
+
+ROOT = Path(__file__).parents[2]
+
+PLAN = SearchPlan(seed=7, method="trials", population=8, islands=4, evaluations=64)
+"""Epochs of four slices of eight batches."""
+
+EPOCHS = 3
+
+BRISK = Rhythm(lease=3.0, hang=6.0, deadman=8.0)
+"""All that a worker is waited for, in seconds that a test has."""
+
+PAUSE = 0.05
+"""Seconds that a batch takes: a slice has eight."""
+
+
+@dataclass(frozen=True)
+class Tally:
+    """What became of the designs of a run: all counts should be 0."""
+
+    lost: int
+    doubled: int
+    differing: int
+
+
+CALM = Tally(lost=0, doubled=0, differing=0)
+
+
+def start(
+    database: Database, *, epochs: int = EPOCHS, pause: float = PAUSE, name: str = "toy"
+) -> str:
+    study = ToyStudy(f"pause {pause}", name=name)
+    budget = Budget(None, epochs * PLAN.epoch_size, early=False)
+    return runs.start_or_resume(database, study, plan=PLAN, budget=budget).id
+
+
+@cache
+def calm(epochs: int) -> Designs:
+    """What the same run finds in one process that nobody disturbs."""
+    with TemporaryDirectory() as folder:
+        database = Database(f"sqlite:///{folder}/calm.db")
+        run_id = start(database, epochs=epochs, pause=0.0)
+        while (work := runs.next_work(database, run_id)).step is not runs.Step.END:
+            for island in work.islands:
+                runs.run_slice(database.url, run_id, work.epoch, island, read_study=read_toy)
+            if not work.islands:
+                runs.close_epoch(database, run_id, work.epoch)
+        found = results.designs(database, store.get(database, run_id))
+        database.close()
+        return found
+
+
+def tally(database: Database, run_id: str, *, epochs: int = EPOCHS) -> Tally:
+    """Count designs that are missing, that stand twice, and that are not those of a calm run."""
+    found = results.designs(database, store.get(database, run_id))
+    wanted = calm(epochs)
+    count = Counter(found.numbers.tolist())
+    with quiet(), opened_storage(database.url) as storage:
+        trials = optuna.load_study(study_name=run_id, storage=storage).trials
+    told = Counter(trial.user_attrs["design"] for trial in trials)
+    same = found.values.tobytes() == wanted.values.tobytes()
+    same &= found.objectives.tobytes() == wanted.objectives.tobytes()
+    return Tally(
+        lost=len(set(wanted.numbers.tolist()) - set(count)),
+        doubled=sum(number > 1 for number in (*count.values(), *told.values())),
+        differing=0 if same else len(found),
+    )
+
+
+def wait_for_end(database: Database, run_id: str, seconds: float = 60.0) -> float:
+    took = wait_until(
+        lambda: store.state(database, run_id) is not RunState.RUNNING, seconds, pause=0.1
+    )
+    run = store.get(database, run_id)
+    assert run.state is RunState.FINISHED, run.note
+    return took
+
+
+def slices_done(database: Database, run_id: str) -> int:
+    run = store.get(database, run_id)
+    closed = results.last_number(database, run_id) + 1
+    return closed * PLAN.islands + len(results.islands_done(database, run, closed))
+
+
+def wait_for_slices(database: Database, run_id: str, more: int = 1) -> float:
+    """Wait until so many more slices are done."""
+    wanted = min(slices_done(database, run_id) + more, EPOCHS * PLAN.islands)
+    return wait_until(lambda: slices_done(database, run_id) >= wanted)
+
+
+def wait_for_work(database: Database) -> list[int]:
+    """Wait until somebody has a step in hand; return the processes that do."""
+    wait_until(lambda: bool(holders(database)))
+    return holders(database)
+
+
+def holders(database: Database) -> list[int]:
+    """Return the processes that have a step in hand."""
+    at_work = {one.worker for one in claims.held(database)}
+    return [row.process for row in workers.every(database) if row.name in at_work]
+
+
+def environment(**more: str) -> dict[str, str]:
+    single = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "MKL_NUM_THREADS": "1"}
+    return {**os.environ, **single, "PYTHONPATH": str(ROOT), **more}
+
+
+@contextmanager
+def station(database_url: str, workers: int = 2) -> Iterator[subprocess.Popen[bytes]]:
+    """A supervisor with workers, in a group of processes of its own."""
+    command = [sys.executable, "-m", "tests.faults.station", database_url, str(workers)]
+    process = subprocess.Popen(
+        command, cwd=ROOT, env=environment(), start_new_session=True, stderr=subprocess.DEVNULL
+    )
+    try:
+        yield process
+    finally:
+        end(process)
+
+
+def end(process: subprocess.Popen[bytes]) -> None:
+    """End a group of processes, politely at first."""
+    if process.poll() is None:
+        send(process, signal.SIGCONT)
+        process.terminate()
+        give_up = time.monotonic() + 20.0
+        while process.poll() is None and time.monotonic() < give_up:
+            time.sleep(0.05)
+    send(process, signal.SIGKILL)
+    process.wait()
+
+
+def send(process: subprocess.Popen[bytes], number: signal.Signals) -> None:
+    """Send a signal to a group of processes, if any of it is left."""
+    try:
+        os.killpg(process.pid, number)
+    except ProcessLookupError:
+        return

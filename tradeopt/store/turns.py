@@ -1,0 +1,162 @@
+"""Whose turn it is: runs share the workers by their priorities, and time is booked on them."""
+
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, and_, func, insert, select, update
+
+from tradeopt.store import tables
+from tradeopt.store.database import Database
+
+FREE = ""
+"""Stands for the worker of a claim that nobody has in hand."""
+
+HASTE = 1.0
+"""Seconds that a step in hand is charged until its time is booked."""
+
+RUNNING = "running"
+"""The state of a run that wants workers; see `RunState`."""
+
+
+@dataclass(frozen=True)
+class Wish:
+    """How much of the workers a run wants.
+
+    Attributes
+    ----------
+    priority : float
+        Its share against that of other runs; 1 is usual.
+    most_workers : int or None
+        How many it may have at once.
+    """
+
+    priority: float = 1.0
+    most_workers: int | None = None
+
+
+@dataclass(frozen=True)
+class Turn:
+    """A run that wants workers.
+
+    Attributes
+    ----------
+    run_id : str
+        Which run.
+    priority : float
+        Its share of the workers against that of others.
+    served : float
+        Seconds that workers spent on it, divided by its priority; a new run begins with the least
+        of those that are running.
+    in_hand : int
+        Its steps that workers have in hand.
+    most_workers : int or None
+        How many it may have at once.
+    """
+
+    run_id: str
+    priority: float
+    served: float
+    in_hand: int
+    most_workers: int | None
+
+    @property
+    def rank(self) -> float:
+        """The run with the least is next."""
+        return self.served + self.in_hand * HASTE / self.priority
+
+    @property
+    def is_full(self) -> bool:
+        """Whether it has as many workers as it may."""
+        return self.most_workers is not None and self.in_hand >= self.most_workers
+
+
+def create(connection: Connection, run_id: str) -> None:
+    """Write down a new run, which has not been served."""
+    wish = Wish()
+    connection.execute(
+        insert(tables.turn).values(
+            run_id=run_id,
+            priority=wish.priority,
+            most_workers=wish.most_workers,
+            served=0.0,
+            seconds_spent=0.0,
+            tokens=0,
+        )
+    )
+
+
+def grant(connection: Connection, run_id: str, wish: Wish) -> None:
+    """Give a run another share of the workers."""
+    change = update(tables.turn).where(tables.turn.c.run_id == run_id)
+    connection.execute(change.values(priority=wish.priority, most_workers=wish.most_workers))
+
+
+def queue_up(connection: Connection, run_id: str) -> None:
+    """
+    Let a run begin with the least that a running one was served.
+
+    Parameters
+    ----------
+    connection : Connection
+        A transaction that writes.
+    run_id : str
+        Which run; it is not running yet.
+
+    Notes
+    -----
+    With more it would wait for what others had before it came, with less they would wait for it.
+    """
+    run, turn = tables.run.c, tables.turn.c
+    least = connection.execute(
+        select(func.min(turn.served))
+        .join_from(tables.turn, tables.run, turn.run_id == run.id)
+        .where(run.state == RUNNING)
+    ).scalar()
+    if least is not None:
+        connection.execute(update(tables.turn).where(turn.run_id == run_id).values(served=least))
+
+
+def in_order(database: Database) -> list[Turn]:
+    """Read the runs that want workers, the next one first."""
+    run, turn, claim = tables.run.c, tables.turn.c, tables.claim.c
+    columns = (turn.run_id, turn.priority, turn.served, turn.most_workers)
+    query = (
+        select(*columns, func.count(claim.worker).label("in_hand"))
+        .join_from(tables.turn, tables.run, turn.run_id == run.id)
+        .outerjoin(tables.claim, and_(claim.run_id == turn.run_id, claim.worker != FREE))
+        .where(run.state == RUNNING)
+        .group_by(*columns)
+    )
+    rows = database.read(lambda connection: connection.execute(query).all())
+    found = [
+        Turn(row.run_id, row.priority, row.served, row.in_hand, row.most_workers) for row in rows
+    ]
+    return sorted(found, key=lambda one: (one.rank, one.run_id))
+
+
+def book(connection: Connection, run_id: str, seconds: float) -> None:
+    """Book time that a worker spent; the time of the run passes once for all of its workers."""
+    turn, claim = tables.turn.c, tables.claim.c
+    in_hand = (
+        select(func.count())
+        .select_from(tables.claim)
+        .where(claim.run_id == run_id, claim.worker != FREE)
+    )
+    workers = max(1, int(connection.execute(in_hand).scalar_one()))
+    connection.execute(
+        update(tables.turn)
+        .where(turn.run_id == run_id)
+        .values(
+            seconds_spent=turn.seconds_spent + seconds / workers,
+            served=turn.served + seconds / turn.priority,
+        )
+    )
+
+
+def charge(connection: Connection, run_id: str, seconds: float) -> None:
+    """Let a run wait longer for its turn, as if it had been served for so long."""
+    turn = tables.turn.c
+    connection.execute(
+        update(tables.turn)
+        .where(turn.run_id == run_id)
+        .values(served=turn.served + seconds / turn.priority)
+    )
