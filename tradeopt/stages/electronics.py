@@ -3,15 +3,16 @@
 import numpy as np
 
 from tradeopt import quantities as q
-from tradeopt.arrays import Array
 from tradeopt.chain.kind import Kind, Number, Step
 from tradeopt.chain.stage import Values
-from tradeopt.physics import bus, motor
-from tradeopt.stages import slots
+from tradeopt.physics import bus, field, motor
+from tradeopt.stages import motor_slots, slots
+from tradeopt.stages.field import phase_of
 
 
 def _inverters(values: Values) -> Values:
-    current = values[q.MOTOR_CURRENT.name]
+    squared = np.square(values[q.MOTOR_CURRENT.name]) + np.square(values[q.FIELD_CURRENT.name])
+    current = np.sqrt(squared)
     fixed, linear, quadratic = (
         values[name][:, None, None, None]
         for name in ("fixed_loss", "loss_per_current", "resistance")
@@ -25,7 +26,7 @@ def _inverters(values: Values) -> Values:
     kept = values["regeneration"][:, None]
     drawn = bus.bus_power(*both_legs, regeneration_efficiency=kept)
     returned = bus.regeneration_loss(*both_legs, regeneration_efficiency=kept)
-    peak = np.abs(current).max(axis=(2, 3))
+    peak = current.max(axis=(2, 3))
     return {
         q.DRIVE_LOSS.name: lost.mean(axis=-1),
         q.DRIVE_POWER.name: drive.mean(axis=-1),
@@ -57,7 +58,7 @@ INVERTERS = Kind(
         Number(
             "peak_current",
             "A",
-            "largest that one inverter gives, amplitude on the q axis",
+            "largest that one inverter gives, amplitude of both axes",
             (20, 120),
             above=0.0,
         ),
@@ -66,6 +67,7 @@ INVERTERS = Kind(
         "duty": Step(
             (
                 q.MOTOR_CURRENT,
+                q.FIELD_CURRENT,
                 q.MOTOR_TORQUE,
                 q.MOTOR_SPEED,
                 q.IRON_LOSS,
@@ -80,33 +82,26 @@ INVERTERS = Kind(
 
 
 def _sine_wave(values: Values) -> Values:
-    needed = motor.terminal_voltage(
+    needed = field.terminal_voltage(
         values[q.MOTOR_CURRENT.name],
+        values[q.FIELD_CURRENT.name],
         values[q.MOTOR_SPEED.name],
-        resistance=values[q.HOT_RESISTANCE.name][..., None],
-        inductance=_each(values[q.PHASE_INDUCTANCE.name]),
-        flux_linkage=_each(
-            motor.flux_linkage(values[q.TORQUE_CONSTANT.name], values[q.POLE_PAIRS.name])
-        ),
-        pole_pairs=_each(values[q.POLE_PAIRS.name]),
+        phase_of(values, values[q.HOT_RESISTANCE.name][..., None]),
     )
     there = bus.available_voltage(values[q.LOW_BUS_VOLTAGE.name])[:, None]
     return {q.VOLTAGE_MARGIN.name: 1.0 - needed.max(axis=(2, 3)) / np.maximum(there, 1e-9)}
 
 
-def _each(per_drive: Array) -> Array:
-    return per_drive[:, :, None, None]
-
-
 SINE_WAVE = Kind(
     "sine_wave",
-    slots.VOLTAGE,
+    motor_slots.VOLTAGE,
     "sinusoidal phase voltages within what the sagging bus gives",
     (),
     {
         "duty": Step(
             (
                 q.MOTOR_CURRENT,
+                q.FIELD_CURRENT,
                 q.MOTOR_SPEED,
                 q.HOT_RESISTANCE,
                 q.PHASE_INDUCTANCE,

@@ -11,6 +11,7 @@ from tradeopt.stages import (
     cooling,
     electronics,
     energy,
+    field,
     from_model,
     gait,
     heat,
@@ -48,6 +49,7 @@ BUILT_IN: tuple[Kind, ...] = (
     from_model.FIXED_STOPS,
     from_model.STOPS,
     motor.SCALED,
+    motor.CATALOGUE,
     transmission.CONSTANT,
     transmission.GEARED,
     spring.NONE,
@@ -71,6 +73,7 @@ BUILT_IN: tuple[Kind, ...] = (
     reliability.CONSTANT_RATE,
     mass.ROLL_UP,
     heat.TWO_NODE,
+    heat.OVER_MISSION,
     electronics.SINE_WAVE,
     mission.ONE_CHARGE,
     limbs.MASSLESS_LIMBS,
@@ -82,6 +85,8 @@ BUILT_IN: tuple[Kind, ...] = (
     upkeep.BY_HOURS,
     upkeep.BY_CHARGE,
     upkeep.SUM,
+    field.UNDISTURBED,
+    field.WEAKENED,
 )
 
 REQUIRED_SLOTS: frozenset[str] = frozenset(
