@@ -11,7 +11,7 @@ from scipy.linalg import expm
 from tradeopt.arrays import Array
 from tradeopt.physics import heat, warming
 
-law = settings(deadline=None, max_examples=40)
+law = settings(deadline=None, max_examples=25)
 ALPHA = 0.00393
 networks = st.tuples(
     st.floats(0.05, 5.0), st.floats(0.05, 5.0), st.floats(5.0, 500.0), st.floats(20.0, 2000.0)

@@ -9,6 +9,7 @@ from tradeopt.errors import ChainError, Problem
 from tradeopt.stages import (
     battery,
     cooling,
+    cooling_by_shape,
     electronics,
     energy,
     field,
@@ -57,6 +58,8 @@ BUILT_IN: tuple[Kind, ...] = (
     spring.ONE_SIDED,
     cooling.STILL_AIR,
     cooling.FAN,
+    cooling_by_shape.STILL_CAN,
+    cooling_by_shape.BLOWN_CAN,
     battery.PACK,
     electronics.INVERTERS,
     gait.PATTERN,
