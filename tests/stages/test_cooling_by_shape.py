@@ -8,7 +8,7 @@ from tradeopt.study.read import loads
 
 _CAN = (
     "winding_film: 150 W/(m^2*K), "
-    "ring: {bore: 38 mm, build: 6 mm, length: 0 mm, conductivity: 180 W/(m*K), "
+    "conduction_ring: {bore: 38 mm, build: 6 mm, length: 0 mm, conductivity: 180 W/(m*K), "
     "contact: 900 W/(m^2*K), density: 2700 kg/m^3}, "
     "potting: {share: 0 %, gap: 2 mm, conductivity: 1.1 W/(m*K), density: 1800 kg/m^3}, "
     "emissivity: 85 %, open_area: 1, housing_at: 65 degC, structure: 0 W/K, maturity: new"

@@ -5,8 +5,9 @@ Axes. `design` is always first. `joint` are the six driven joints of the left le
 in their order in the file, `phase` the evenly spaced places of one stride, `body` the bodies of
 `BODIES`, `inertial` the ten inertial parameters of a body (m, m*c, Ixx, Ixy, Iyy, Ixz, Iyz, Izz
 about the body's own origin), `axis` x forward, y to the left, z up. `leg` are the legs of the
-mission in their order, `joint_group` the counted joints beside the two legs, `component` the parts
-that may fail, `task` the tasks of upkeep, all named by the study file.
+mission in their order, `peak` the short load cases beside the gaits, `joint_group` the counted
+joints beside the two legs, `component` the parts that may fail, `task` the tasks of upkeep, all
+named by the study file.
 
 Sign. Angle and torque of a joint belong together: torque times speed is the power given to the
 leg. Positive extends the leg against gravity: hip_pitch moves the leg backward, knee straightens
@@ -22,4 +23,5 @@ from tradeopt.quantities.gait import *  # noqa: F403 -- one glossary, cut by the
 from tradeopt.quantities.heat import *  # noqa: F403 -- one glossary, cut by theme
 from tradeopt.quantities.layout import *  # noqa: F403 -- one glossary, cut by theme
 from tradeopt.quantities.limb import *  # noqa: F403 -- one glossary, cut by theme
+from tradeopt.quantities.peak import *  # noqa: F403 -- one glossary, cut by theme
 from tradeopt.quantities.quantity import *  # noqa: F403 -- one glossary, cut by theme

@@ -20,12 +20,22 @@ _SHARED: tuple[Parameter, ...] = (
         (60, 300),
         above=0.0,
     ),
-    Number("ring.bore", "m", "radius of the ring's bore, on the end turns", (0.02, 0.05), above=0),
-    Number("ring.build", "m", "from its bore to its rim", (0.002, 0.01), above=0.0),
-    Number("ring.length", "m", "along the shaft; 0 for none", (0.0, 0.01), at_least=0.0),
-    Number("ring.conductivity", "W/(m*K)", "of its material", (100, 240), above=0.0),
-    Number("ring.contact", "W/(m^2*K)", "joint with the end turns", (200, 3000), above=0.0),
-    Number("ring.density", "kg/m^3", "of its material", (2600, 9000), at_least=0.0),
+    Number(
+        "conduction_ring.bore",
+        "m",
+        "radius of the ring's bore, on the end turns",
+        (0.02, 0.05),
+        above=0,
+    ),
+    Number("conduction_ring.build", "m", "from its bore to its rim", (0.002, 0.01), above=0.0),
+    Number(
+        "conduction_ring.length", "m", "along the shaft; 0 for none", (0.0, 0.01), at_least=0.0
+    ),
+    Number("conduction_ring.conductivity", "W/(m*K)", "of its material", (100, 240), above=0.0),
+    Number(
+        "conduction_ring.contact", "W/(m^2*K)", "joint with the end turns", (200, 3000), above=0.0
+    ),
+    Number("conduction_ring.density", "kg/m^3", "of its material", (2600, 9000), at_least=0.0),
     Number(
         "potting.share",
         "1",
@@ -128,14 +138,14 @@ def _outside(values: Values, can: _Can, convection: Array) -> Array:
 
 def _inside(values: Values) -> tuple[Array, Array]:
     """Return the resistance from winding to housing, and the mass of ring and potting."""
-    bore, length = values["ring.bore"], values["ring.length"]
-    rim = bore + values["ring.build"]
+    bore, length = values["conduction_ring.bore"], values["conduction_ring.length"]
+    rim = bore + values["conduction_ring.build"]
     ring = cooling.ring_conductance(
         bore,
         rim,
         length,
-        conductivity=values["ring.conductivity"],
-        contact=values["ring.contact"],
+        conductivity=values["conduction_ring.conductivity"],
+        contact=values["conduction_ring.contact"],
     )
     potted = values["potting.share"] * values[q.WINDING_AREA.name]
     potting = cooling.layer_conductance(
@@ -144,7 +154,9 @@ def _inside(values: Values) -> tuple[Array, Array]:
     resistance = cooling.path_resistance(
         values[q.WINDING_AREA.name], values["winding_film"], beside=ring + potting
     )
-    ring_mass = values["ring.density"] * np.pi * (np.square(rim) - np.square(bore)) * length
+    ring_mass = (
+        values["conduction_ring.density"] * np.pi * (np.square(rim) - np.square(bore)) * length
+    )
     return resistance, ring_mass + values["potting.density"] * potted * values["potting.gap"]
 
 

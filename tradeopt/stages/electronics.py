@@ -10,6 +10,10 @@ from tradeopt.stages import motor_slots, slots
 from tradeopt.stages.field import phase_of
 
 
+def _limit(values: Values) -> Values:
+    return {q.DRIVE_CURRENT_LIMIT.name: values["peak_current"]}
+
+
 def _inverters(values: Values) -> Values:
     squared = np.square(values[q.MOTOR_CURRENT.name]) + np.square(values[q.FIELD_CURRENT.name])
     current = np.sqrt(squared)
@@ -64,6 +68,7 @@ INVERTERS = Kind(
         ),
     ),
     {
+        "size": Step((), _limit),
         "duty": Step(
             (
                 q.MOTOR_CURRENT,
@@ -76,7 +81,7 @@ INVERTERS = Kind(
                 q.COOLING_POWER,
             ),
             _inverters,
-        )
+        ),
     },
 )
 

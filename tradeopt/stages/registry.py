@@ -21,6 +21,7 @@ from tradeopt.stages import (
     mass,
     mission,
     motor,
+    peak,
     recorded,
     recorded_motion,
     reliability,
@@ -90,6 +91,9 @@ BUILT_IN: tuple[Kind, ...] = (
     upkeep.SUM,
     field.UNDISTURBED,
     field.WEAKENED,
+    peak.LOAD_CASE,
+    peak.STAND_UP,
+    peak.FROM_HOT,
 )
 
 REQUIRED_SLOTS: frozenset[str] = frozenset(

@@ -150,6 +150,7 @@ ELECTRONICS = Slot(
     "electronics",
     "robot.electronics",
     {
+        "size": (q.DRIVE_CURRENT_LIMIT,),
         "duty": (
             q.DRIVE_LOSS,
             q.DRIVE_POWER,
@@ -157,7 +158,7 @@ ELECTRONICS = Slot(
             q.MEAN_POWER,
             q.REGENERATION_LOSS,
             q.DRIVE_CURRENT_MARGIN,
-        )
+        ),
     },
     default="inverters",
 )

@@ -49,7 +49,7 @@ _LIMIT = r"^\s*[<>]=\s*[-+.0-9\u2212]"
 _CLASS = re.compile(r"[A-Za-z_][\w.]*:[A-Za-z_]\w*")
 """A sampler named as the class that makes it."""
 
-_TREES = ("robot", "surroundings", "gaits", "mission", "upkeep", "stages")
+_TREES = ("robot", "surroundings", "gaits", "mission", "peaks", "upkeep", "stages")
 
 Rows = Mapping[str, tuple[str, ...]]
 """What there is to pick from: row labels by table of parts, and names by axis."""
