@@ -101,3 +101,29 @@ def test_the_margins_are_those_of_the_warmest_moment() -> None:
             warmest = found[f"{name}{part}_temperature"].max(axis=2) - 273.15
             wanted = (limit - warmest) / (limit - 20.0)
             assert found[margin] == pytest.approx(wanted, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("touch", "share", "limit"),
+    [
+        ("{kind: bare, limit: 60 degC}", 1.0, 60.0),
+        ("{kind: guarded, limit: 50 degC, passes: 45 %}", 0.45, 50.0),
+    ],
+)
+def test_what_a_hand_meets_is_the_housing_or_its_guard(
+    touch: str, share: float, limit: float
+) -> None:
+    text = re.sub(r"touch: \{.*?\}", f"touch: {touch}", EXAMPLE.text, count=1)
+    problem = loads(text, EXAMPLE.files).problem
+    found = problem.evaluate(problem.baseline[None]).values
+    rise = found["mission_housing_temperature"].max(axis=2) - AIR
+    surface = 28.0 + share * rise
+    assert found["touch_temperature"] - 273.15 == pytest.approx(surface, rel=1e-9)
+    assert found["touch_margin"] == pytest.approx((limit - surface) / (limit - 20.0), rel=1e-9)
+    assert "touch_margin" in [one.name for one in problem.limits]
+
+
+def test_a_study_may_leave_out_what_a_hand_meets() -> None:
+    text = re.sub(r"  touch: \{.*?\}\n", "", EXAMPLE.text, count=1)
+    problem = loads(text, EXAMPLE.files).problem
+    assert "touch_margin" not in problem.chain.quantities

@@ -45,3 +45,9 @@ MAGNET_HEAT_MARGIN = margin(
     DRIVE,
     "share of the magnets' range above 20 degC left, where they are as warm as the housing",
 )
+TOUCH_TEMPERATURE = Quantity(
+    "touch_temperature", "K", DRIVE, "surface that a hand meets, at its warmest", (290, 350)
+)
+TOUCH_MARGIN = margin(
+    "touch_margin", DRIVE, "share of the touched surface's range above 20 degC that is left"
+)

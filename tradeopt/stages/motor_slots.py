@@ -28,3 +28,10 @@ HEAT = Slot(
     default="two_node",
 )
 VOLTAGE = Slot("voltage", "stages.voltage", {"duty": (q.VOLTAGE_MARGIN,)}, default="sine_wave")
+TOUCH = Slot(
+    "touch",
+    "robot.touch",
+    {"duty": (q.TOUCH_TEMPERATURE, q.TOUCH_MARGIN)},
+    default="bare",
+    required=False,
+)

@@ -27,6 +27,7 @@ from tradeopt.stages import (
     reliability,
     robot,
     spring,
+    touch,
     transmission,
     upkeep,
 )
@@ -91,6 +92,8 @@ BUILT_IN: tuple[Kind, ...] = (
     upkeep.SUM,
     field.UNDISTURBED,
     field.WEAKENED,
+    touch.BARE,
+    touch.GUARDED,
     peak.LOAD_CASE,
     peak.STAND_UP,
     peak.FROM_HOT,
