@@ -53,7 +53,7 @@ def test_heat_of_the_scaled_peak_torque_fits_the_scaled_area(
 def test_losses_do_not_ask_for_the_direction(current: float, speed: float) -> None:
     both = np.array([1.0, -1.0])
     copper = motor.copper_loss(both * current, np.array(0.1))
-    iron = motor.iron_loss(both * speed, np.array(0.03), np.array(2e-5), np.array(0.01))
+    iron = motor.iron_loss(both * speed, np.array(0.03), np.array(2e-5))
     assert copper[0] == copper[1] >= 0.0
     assert iron[0] == iron[1] >= 0.0
 

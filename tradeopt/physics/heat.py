@@ -123,6 +123,49 @@ def steady_temperatures(
     )
 
 
+def lasting_copper_loss(
+    winding_rise: Array, iron_loss: Array, *, winding_to_housing: Array, housing_to_ambient: Array
+) -> Array:
+    """Copper loss that holds the winding at a rise if it lasts for ever.
+
+    Parameters
+    ----------
+    winding_rise : Array, shape (...)
+        Rise of the winding over the air [K].
+    iron_loss : Array, shape (...)
+        Iron loss that goes with it [W].
+    winding_to_housing : Array, shape (...)
+        Thermal resistance [K/W].
+    housing_to_ambient : Array, shape (...)
+        Thermal resistance [K/W].
+
+    Returns
+    -------
+    Array, shape (...)
+        Loss, the winding hot [W]; 0 where the iron alone is too warm.
+
+    Notes
+    -----
+    (dT - R_2 P_fe)/(R_1 + R_2).
+
+    References
+    ----------
+    Derived from the energy balance of both nodes.
+
+    Examples
+    --------
+    >>> lasting_copper_loss(
+    ...     np.array(100.0),
+    ...     np.array([0.0, 10.0, 90.0]),
+    ...     winding_to_housing=np.array(0.5),
+    ...     housing_to_ambient=np.array(1.5),
+    ... )
+    array([50. , 42.5,  0. ])
+    """
+    room = winding_rise - housing_to_ambient * iron_loss
+    return np.maximum(room, 0.0) / (winding_to_housing + housing_to_ambient)
+
+
 def range_left(temperature: Array, limit: Array) -> Array:
     """Share of a part's range of temperature that is left.
 

@@ -335,7 +335,7 @@ def copper_loss(current: Array, resistance: Array) -> Array:
     return PHASE_SUM * resistance * np.square(current)
 
 
-def iron_loss(speed: Array, hysteresis: Array, eddy: Array, friction: Array) -> Array:
+def iron_loss(speed: Array, hysteresis: Array, eddy: Array) -> Array:
     """Heat of the turning field in the stator's iron, and of the bearings.
 
     Parameters
@@ -343,11 +343,9 @@ def iron_loss(speed: Array, hysteresis: Array, eddy: Array, friction: Array) -> 
     speed : Array, shape (..., phase)
         Motor speed [rad/s].
     hysteresis : Array, shape (..., phase)
-        Hysteresis loss per speed [N*m].
+        Loss per speed: hysteresis, with the friction of bearings and seals beside it [N*m].
     eddy : Array, shape (..., phase)
         Eddy-current loss per squared speed [N*m*s].
-    friction : Array, shape (..., phase)
-        Torque of the bearings and seals [N*m].
 
     Returns
     -------
@@ -356,9 +354,9 @@ def iron_loss(speed: Array, hysteresis: Array, eddy: Array, friction: Array) -> 
 
     Notes
     -----
-    (h + f) |w| + e w^2: hysteresis grows with frequency, eddy currents with its square, at the
-    magnets' flux density. The current's own field is left out. Iron and bearings both warm the
-    housing's end of the heat network.
+    h |w| + e w^2: hysteresis grows with frequency, eddy currents with its square, at the magnets'
+    flux density. The current's own field is left out. Friction warms the housing's end of the heat
+    network, as the iron does.
 
     References
     ----------
@@ -367,7 +365,7 @@ def iron_loss(speed: Array, hysteresis: Array, eddy: Array, friction: Array) -> 
 
     Examples
     --------
-    >>> iron_loss(np.array([100.0, -200.0]), np.array(0.02), np.array(1e-4), np.array(0.01))
-    array([ 4., 10.])
+    >>> iron_loss(np.array([100.0, -200.0]), np.array(0.02), np.array(1e-4))
+    array([3., 8.])
     """
-    return (hysteresis + friction) * np.abs(speed) + eddy * np.square(speed)
+    return hysteresis * np.abs(speed) + eddy * np.square(speed)

@@ -141,7 +141,7 @@ def _load(values: Values) -> Values:
         q.MOTOR_CURRENT.name: motor.current(
             torque + friction * np.sign(speed), constant, saturation
         ),
-        q.IRON_LOSS.name: motor.iron_loss(speed, hysteresis, eddy, friction),
+        q.IRON_LOSS.name: motor.iron_loss(speed, hysteresis + friction, eddy),
         q.MOTOR_TORQUE_MARGIN.name: 1.0 - peak / values[q.PEAK_MOTOR_TORQUE.name],
     }
 

@@ -138,9 +138,8 @@ def _warmed(values: Values, current: Array) -> Array:
             cold * coefficient,
             motor.iron_loss(
                 values[q.PEAK_SHAFT_SPEED.name],
-                values[q.HYSTERESIS_TORQUE.name][..., None],
+                (values[q.HYSTERESIS_TORQUE.name] + values[q.MOTOR_FRICTION.name])[..., None],
                 values[q.EDDY_COEFFICIENT.name][..., None],
-                values[q.MOTOR_FRICTION.name][..., None],
             ),
         ),
         start,
