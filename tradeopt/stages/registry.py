@@ -64,6 +64,7 @@ BUILT_IN: tuple[Kind, ...] = (
     cooling_by_shape.BLOWN_CAN,
     battery.PACK,
     electronics.INVERTERS,
+    electronics.BRIDGES,
     gait.PATTERN,
     gait.STAIRS,
     gait.SIDE_STEP,
