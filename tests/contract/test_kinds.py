@@ -18,6 +18,7 @@ SIZES = {
     "joint_group": 2,
     "component": 4,
     "task": 2,
+    "peak": 2,
     "phase": q.PHASES,
     "place": q.PLACES,
     "inertial": q.INERTIAL_PARAMETERS,

@@ -75,3 +75,19 @@ def test_drive_loss_grows_with_the_current(current: float) -> None:
 def test_cells_share_the_load() -> None:
     power = bus.cell_power(np.array([100.0, 200.0]), series=np.array(10), parallel=np.array(4))
     assert power == pytest.approx([2.5, 5.0])
+
+
+def test_a_bridge_conducts_and_switches_as_its_three_legs_do() -> None:
+    """Three sinusoids 120 deg apart, transistor by transistor over one electrical turn."""
+    turn = np.linspace(0.0, 2.0 * np.pi, 3600, endpoint=False)[:, None]
+    amplitude, transistor, voltage, time, frequency = 30.0, 0.0021, 48.0, 70e-9, 35e3
+    currents = amplitude * np.cos(turn - np.array([0.0, 2.0, 4.0]) * np.pi / 3)
+    conducting = (transistor * currents**2).sum(axis=1).mean()
+    switching = (0.5 * voltage * np.abs(currents) * time * frequency).sum(axis=1).mean()
+    lost = bus.drive_loss(
+        np.array(amplitude),
+        fixed=np.array(0.0),
+        linear=bus.switching_voltage(np.array(voltage), np.array(time), np.array(frequency)),
+        quadratic=bus.conduction_resistance(np.array(transistor)),
+    )
+    assert lost == pytest.approx(conducting + switching, rel=1e-6)

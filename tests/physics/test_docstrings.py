@@ -61,7 +61,7 @@ def _documentation(thing: object) -> NumpyDocString:
 
 def test_the_walk_finds_the_physics() -> None:
     names = {parameter.id for parameter in FUNCTIONS}
-    assert {"motor.copper_loss", "battery.run_down.drain_time", "heat.transient"} <= names
+    assert {"motor.copper_loss", "battery.run_down.drain_time", "warming.transient"} <= names
 
 
 @pytest.mark.parametrize("function", FUNCTIONS)

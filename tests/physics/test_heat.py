@@ -1,10 +1,9 @@
-"""Laws of the two-node network: balance, order past runaway, the way to steady state."""
+"""Laws of the two-node network at rest: balance, and order past runaway."""
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.linalg import expm
 
 from tradeopt.arrays import Array
 from tradeopt.physics import heat
@@ -13,7 +12,6 @@ law = settings(deadline=None, max_examples=80)
 ALPHA = 0.00393
 REFERENCE = 293.15
 resistances = st.floats(0.05, 5.0)
-capacities = st.floats(5.0, 2000.0)
 
 
 def _steady(
@@ -88,88 +86,3 @@ def test_no_loss_is_ambient() -> None:
     steady = _steady(0.0, 0.0, 0.5, 1.5)
     assert steady.winding == steady.housing == 303.15
     assert steady.runaway_margin == 1.0
-
-
-@law
-@given(
-    inner=resistances,
-    outer=resistances,
-    winding=capacities,
-    housing=capacities,
-    time=st.floats(0.0, 5000.0),
-    start=st.tuples(st.floats(0.0, 100.0), st.floats(0.0, 60.0)),
-)
-def test_transient_is_the_matrix_exponential(
-    *,
-    inner: float,
-    outer: float,
-    winding: float,
-    housing: float,
-    time: float,
-    start: tuple[float, float],
-) -> None:
-    """Against scipy's own exponential of the same network, with 12 W copper and 3 W iron loss."""
-    copper, iron = 12.0, 3.0
-    network = np.array(
-        [
-            [-1 / (inner * winding), 1 / (inner * winding)],
-            [1 / (inner * housing), -(1 / inner + 1 / outer) / housing],
-        ]
-    )
-    end = -np.linalg.solve(network, [copper / winding, iron / housing])
-    expected = end + expm(network * time) @ (np.array(start) - end)
-    rises = heat.transient(
-        np.array(time),
-        np.array(copper),
-        np.array(iron),
-        heat.Rises(np.array(start[0]), np.array(start[1])),
-        winding_to_housing=np.array(inner),
-        housing_to_ambient=np.array(outer),
-        winding_capacity=np.array(winding),
-        housing_capacity=np.array(housing),
-    )
-    np.testing.assert_allclose(rises, expected, rtol=1e-7, atol=1e-7)
-
-
-@law
-@given(inner=resistances, outer=resistances, winding=capacities, housing=capacities)
-def test_time_constants_are_those_of_the_network(
-    inner: float, outer: float, winding: float, housing: float
-) -> None:
-    """Their product and sum: R1 C1 R2 C2, and R1 C1 + R2 (C1 + C2)."""
-    fast, slow = heat.time_constants(
-        winding_to_housing=np.array(inner),
-        housing_to_ambient=np.array(outer),
-        winding_capacity=np.array(winding),
-        housing_capacity=np.array(housing),
-    )
-    assert 0.0 < fast < slow
-    assert fast * slow == pytest.approx(inner * winding * outer * housing, rel=1e-9)
-    assert fast + slow == pytest.approx(inner * winding + outer * (winding + housing), rel=1e-9)
-
-
-def test_transient_ends_where_the_steady_state_is() -> None:
-    """Twin: with copper that keeps its resistance both functions agree."""
-    copper, iron = np.array(20.0), np.array(5.0)
-    inner, outer = np.array(0.6), np.array(1.4)
-    steady = heat.steady_temperatures(
-        copper,
-        iron,
-        winding_to_housing=inner,
-        housing_to_ambient=outer,
-        ambient=np.array(0.0),
-        reference_temperature=np.array(0.0),
-        coefficient=np.array(0.0),
-    )
-    rises = heat.transient(
-        np.array(1e7),
-        copper,
-        iron,
-        heat.Rises(np.array(0.0), np.array(0.0)),
-        winding_to_housing=inner,
-        housing_to_ambient=outer,
-        winding_capacity=np.array(40.0),
-        housing_capacity=np.array(600.0),
-    )
-    assert rises.winding == pytest.approx(steady.winding)
-    assert rises.housing == pytest.approx(steady.housing)

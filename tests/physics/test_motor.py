@@ -42,53 +42,10 @@ def test_heat_of_the_scaled_peak_torque_fits_the_scaled_area(
 ) -> None:
     """Peak torque is that of equal loss per winding area, whatever the winding."""
     factors = motor.family_factors(np.array(radius), np.array(length), np.array(turns))
-    current = motor.current(factors.peak_torque, factors.torque_constant)
+    current = motor.current(factors.peak_torque, factors.torque_constant, np.array(np.inf))
     loss = motor.copper_loss(current, factors.resistance)
     reference = motor.copper_loss(np.array(1.0), np.array(1.0))
     assert loss / reference == pytest.approx(factors.area, rel=1e-12)
-
-
-@law
-@given(
-    current=st.floats(-60.0, 60.0),
-    speed=st.floats(-300.0, 300.0),
-    resistance=st.floats(0.01, 0.5),
-    pole_pairs=st.integers(4, 21),
-)
-def test_electric_power_is_shaft_power_and_copper_loss(
-    current: float, speed: float, resistance: float, pole_pairs: int
-) -> None:
-    """1.5 times q-axis voltage times current, with the inductance taking no mean power."""
-    torque_constant = np.array(0.15)
-    flux = motor.flux_linkage(torque_constant, np.array(pole_pairs))
-    voltage = motor.terminal_voltage(
-        np.array(current),
-        np.array(speed),
-        resistance=np.array(resistance),
-        inductance=np.array(0.0),
-        flux_linkage=flux,
-        pole_pairs=np.array(pole_pairs),
-    )
-    electric = 1.5 * abs(voltage * current)
-    shaft = torque_constant * current * speed
-    copper = motor.copper_loss(np.array(current), np.array(resistance))
-    assert electric == pytest.approx(abs(shaft + copper), rel=1e-9, abs=1e-9)
-
-
-@law
-@given(current=st.floats(0.0, 60.0), speed=st.floats(0.0, 300.0), inductance=st.floats(0.0, 5e-4))
-def test_driving_needs_more_voltage_than_braking(
-    current: float, speed: float, inductance: float
-) -> None:
-    driving, braking = motor.terminal_voltage(
-        np.array([current, -current]),
-        np.array(speed),
-        resistance=np.array(0.1),
-        inductance=np.array(inductance),
-        flux_linkage=np.array(0.01),
-        pole_pairs=np.array(10.0),
-    )
-    assert driving >= braking
 
 
 @law
@@ -101,9 +58,38 @@ def test_losses_do_not_ask_for_the_direction(current: float, speed: float) -> No
     assert iron[0] == iron[1] >= 0.0
 
 
-def test_torque_of_the_current_is_the_torque() -> None:
-    torque, constant = np.array([-4.0, 0.0, 7.0]), np.array(0.14)
-    np.testing.assert_allclose(motor.current(torque, constant) * constant, torque)
+@law
+@given(torque=st.floats(-40.0, 40.0), saturation=st.floats(20.0, 400.0))
+def test_torque_of_the_current_is_the_torque(torque: float, saturation: float) -> None:
+    constant = np.array(0.14), np.array(saturation)
+    current = motor.current(np.array(torque), *constant)
+    assert motor.torque(current, *constant) == pytest.approx(torque, rel=1e-9, abs=1e-12)
+
+
+@law
+@given(torque=st.floats(0.01, 40.0), saturation=st.floats(20.0, 400.0))
+def test_saturated_iron_only_takes_more_current(torque: float, saturation: float) -> None:
+    unsaturated = torque / 0.14
+    current = motor.current(np.array(torque), np.array(0.14), np.array(saturation))
+    assert current > unsaturated
+    if unsaturated == pytest.approx(saturation):
+        assert current == pytest.approx(2.0 * unsaturated)
+
+
+def test_the_saturation_current_is_where_a_torque_takes_twice_as_much() -> None:
+    assert motor.current(np.array(14.0), np.array(0.14), np.array(100.0)) == pytest.approx(200.0)
+
+
+@law
+@given(radius=scales, length=scales, turns=scales)
+def test_a_scaled_motor_saturates_at_the_scaled_torque(
+    radius: float, length: float, turns: float
+) -> None:
+    """Equal current per circumference saturates alike, so the torque follows the peak torque."""
+    factors = motor.family_factors(np.array(radius), np.array(length), np.array(turns))
+    saturation = 100.0 * factors.peak_torque / factors.torque_constant
+    torque = motor.torque(2.0 * saturation, 0.14 * factors.torque_constant, saturation)
+    assert torque == pytest.approx(14.0 * factors.peak_torque, rel=1e-9)
 
 
 def test_resistance_at_its_reference_temperature_is_itself() -> None:

@@ -3,16 +3,16 @@
 import numpy as np
 import pytest
 
-from tradeopt.physics import heat
+from tradeopt.physics import heat, warming
 
 REFERENCE = {"reference_temperature": np.array(293.15), "coefficient": np.array(0.00393)}
-TWO_NODES = {
-    "winding_to_housing": np.array(1.7),
-    "housing_to_ambient": np.array(6.0),
-    "winding_capacity": np.array(16.9 / 1.7),
-    "housing_capacity": np.array(593.0 / 6.0),
-}
-COLD = heat.Rises(np.array(0.0), np.array(0.0))
+TWO_NODES = warming.Network(*(np.array(x) for x in (1.7, 6.0, 16.9 / 1.7, 593.0 / 6.0)))
+COLD = warming.Rises(np.array(0.0), np.array(0.0))
+
+
+def _load(copper: float, iron: float = 0.0) -> warming.Load:
+    """Losses of a winding whose resistance stays."""
+    return warming.Load(np.array(copper), np.array(0.0), np.array(iron))
 
 
 def _at_25_degc(loss: float, *, coefficient: float = 0.00393) -> heat.SteadyTemperatures:
@@ -46,7 +46,7 @@ def test_runaway_begins_at_127_w() -> None:
 def test_time_constants_of_two_nodes() -> None:
     # 1.7 and 6.0 K/W, 9.941 and 98.83 J/K: 15.318 and 654.23 s, not 16.9 and 593 (derived,
     # verified numerically).
-    constants = heat.time_constants(**TWO_NODES)
+    constants = warming.time_constants(TWO_NODES)
     assert constants.fast == pytest.approx(15.318, rel=5e-5)
     assert constants.slow == pytest.approx(654.23, rel=1e-5)
 
@@ -64,7 +64,7 @@ def test_time_constants_of_two_nodes() -> None:
 def test_warming_up_of_two_nodes(time: float, winding: float, housing: float | None) -> None:
     # Same motor at 8 W from cold; derived by eigenvalues, verified against an integrator (Radau)
     # to 1e-6.
-    rises = heat.transient(np.array(time), np.array(8.0), np.array(0.0), COLD, **TWO_NODES)
+    rises = warming.transient(np.array(time), _load(8.0), COLD, TWO_NODES)
     assert rises.winding == pytest.approx(winding, abs=6e-4)
     if housing is not None:
         assert rises.housing == pytest.approx(housing, abs=6e-4)
@@ -85,10 +85,7 @@ def test_lumped_can_settles_and_its_time_constant() -> None:
         **REFERENCE,
     )
     assert steady.housing - 300.0 == pytest.approx(36.13, abs=5e-3)
-    constants = heat.time_constants(
-        winding_to_housing=np.array(1e-6),
-        housing_to_ambient=np.array(to_air),
-        winding_capacity=np.array(1e-3),
-        housing_capacity=np.array(450.0 * 700.0),
+    constants = warming.time_constants(
+        warming.Network(*(np.array(x) for x in (1e-6, to_air, 1e-3, 450.0 * 700.0)))
     )
     assert constants.slow / 3600.0 == pytest.approx(2.579, abs=5e-4)

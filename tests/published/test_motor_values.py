@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from tradeopt.physics import bus, motor
+from tradeopt.physics import bus, field, motor
 
 ZERO_CELSIUS = 273.15
 
@@ -124,18 +124,16 @@ def test_iron_loss_splits_by_frequency(
 def test_speed_at_the_voltage_limit(current: float, fastest: float) -> None:
     # 0.1 ohm, 0.1 mH, 0.01 Wb, 10 pole pairs on 48 V: 277.13 rad/s without current, 252.49 at 20 A
     # (derived from (R i + w lambda)^2 + (w L i)^2 = V^2/3, verified numerically).
+    phase = field.Phase(*(np.array(x) for x in (0.1, 1e-4, 0.01, 10.0)))
+    there = bus.available_voltage(np.array(48.0))
+
     def over_limit(speed: float) -> float:
-        needed = motor.terminal_voltage(
-            np.array(current),
-            np.array(speed),
-            resistance=np.array(0.1),
-            inductance=np.array(1e-4),
-            flux_linkage=np.array(0.01),
-            pole_pairs=np.array(10.0),
-        )
-        return float(needed - bus.available_voltage(np.array(48.0)))
+        needed = field.terminal_voltage(np.array(current), np.array(0.0), np.array(speed), phase)
+        return float(needed - there)
 
     assert brentq(over_limit, 1.0, 1000.0) == pytest.approx(fastest, abs=5e-3)
+    largest = field.largest_current(np.array(fastest), phase, voltage=there)
+    assert largest == pytest.approx(current, abs=5e-3)
 
 
 def test_motor_constant_from_line_to_line_data() -> None:

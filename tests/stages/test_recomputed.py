@@ -44,9 +44,17 @@ def test_sizes_of_motors_follow_their_family() -> None:
             "peak_motor_torque": ("peak_torque", radius**2 * length),
             "winding_area": ("winding_area", radius * length),
             "housing_area": ("housing_area", radius * length),
+            "motor_friction": ("friction", radius * length),
+            "saturation_current": ("saturation_current", radius / turns),
+            "winding_limit": ("winding_limit", 1.0),
+            "magnet_limit": ("magnet_limit", 1.0),
         }
         for name, (column, factor) in factors.items():
             assert one.one(name) == near(one.family(column) * factor), name
+        copper = one.family("winding_share") * one.one("motor_mass")
+        assert one.one("winding_capacity") == near(385.0 * copper)  # J/(kg K), from memory
+        rest = one.family("rest_heat") * (one.one("motor_mass") - copper)
+        assert one.one("housing_capacity") == near(rest)
         octaves = max(abs(log2(radius)), abs(log2(length)))
         assert one.one("motor_scaling_margin") == near(1.0 - octaves)
 
@@ -55,12 +63,19 @@ def test_motors_draw_current_and_lose_heat() -> None:
     for one in drives():
         constant, resistance = one.one("torque_constant"), one.one("phase_resistance")
         torque, speed = one.stride("motor_torque"), one.stride("motor_speed")
-        current = [[x / constant for x in gait] for gait in torque]
+        bent, drag = one.one("saturation_current"), one.one("motor_friction")
+        current = []
+        for torques, speeds in zip(torque, speed, strict=True):
+            signs = [(w > 0.0) - (w < 0.0) for w in speeds]
+            straight = [
+                (t + drag * sign) / constant for t, sign in zip(torques, signs, strict=True)
+            ]
+            current.append([i + i**3 / bent**2 for i in straight])
         assert one.stride("motor_current") == [near(gait) for gait in current]
         copper = [mean([1.5 * resistance * i * i for i in gait]) for gait in current]
         assert one.gaits("cold_copper_loss") == near(copper)
         slow, fast = one.one("hysteresis_torque"), one.one("eddy_coefficient")
-        iron = [[slow * abs(w) + fast * w * w for w in gait] for gait in speed]
+        iron = [[(slow + drag) * abs(w) + fast * w * w for w in gait] for gait in speed]
         assert one.stride("iron_loss") == [near(gait) for gait in iron]
         limit = one.one("peak_motor_torque")
         assert one.one("motor_torque_margin") == near((limit - peak(torque)) / limit)

@@ -153,7 +153,7 @@ def test_more_gaits_than_a_study_may_have() -> None:
 @pytest.mark.parametrize(
     ("cooling", "where", "wants"),
     [
-        ("{}", f"{KNEE}.cooling", {"kind": "one of: still_air, fan"}),
+        ("{}", f"{KNEE}.cooling", {"kind": "one of: still_air, fan, still_can, blown_can"}),
         ("{kind: still_air}", f"{KNEE}.cooling", {"winding_film": "a heat transfer coefficient"}),
         ("fan", f"{KNEE}.cooling", {"mass": "a mass in kg", "power": "a power in W"}),
     ],

@@ -73,12 +73,12 @@ def test_kinds_that_go_without_saying_are_there() -> None:
     values = study_of(EXAMPLE).problem.values
     assert values["robot.frame.kind"] == "biped"
     assert values["robot.battery.kind"] == "pack"
-    assert values["stages.heat.kind"] == "two_node"
+    assert values["stages.voltage.kind"] == "sine_wave"
 
 
 def test_a_default_kind_may_be_said_in_one_word() -> None:
-    source = EXAMPLE.replace("stages:\n", "stages:\n  heat: two_node\n")
-    assert study_of(source).problem.values["stages.heat.kind"] == "two_node"
+    source = EXAMPLE.replace("stages:\n", "stages:\n  voltage: sine_wave\n")
+    assert study_of(source).problem.values["stages.voltage.kind"] == "sine_wave"
 
 
 def test_variables_come_in_the_order_of_the_file_and_in_si() -> None:

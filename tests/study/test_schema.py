@@ -40,7 +40,7 @@ def test_it_accepts_the_examples(name: str) -> None:
         edited("robot.frame.thigh", ".4 m"),
         edited("surroundings.ambient", "-5 °C"),
         edited("search", "{designs: 5000, seed: 1, sampler: tpe}"),
-        EXAMPLE.replace("stages:\n", "stages:\n  heat: two_node\n"),
+        EXAMPLE.replace("stages:\n", "stages:\n  voltage: sine_wave\n"),
         without("limits"),
         without("note"),
     ],

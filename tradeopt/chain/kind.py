@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal, TypeAlias
 
+from tradeopt.arrays import Array
 from tradeopt.chain.stage import Values
 from tradeopt.quantities import Quantity
 
@@ -103,7 +104,7 @@ class Column:
     asked_by : tuple of str and tuple of str, optional
         A word parameter of the same kind, and the words of it that need this column; the file may
         leave it out where none of them is chosen, and its array is then all NaN.
-    above, at_least : float, optional
+    above, at_least, at_most : float, optional
         What its numbers must keep to have a meaning at all, in a table of parts.
     """
 
@@ -115,10 +116,36 @@ class Column:
     asked_by: tuple[str, tuple[str, ...]] | None = None
     above: float | None = None
     at_least: float | None = None
+    at_most: float | None = None
 
     def asked(self, by: tuple[str, tuple[str, ...]]) -> "Column":
         """Return the same column, needed only where one of these words is chosen."""
         return replace(self, asked_by=by)
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """What ties a column of a table of parts to others: a row that breaks it is refused.
+
+    Attributes
+    ----------
+    column : str
+        The column that follows from the others.
+    follows : callable
+        Works it out from theirs.
+    others : tuple of str
+        The columns that it takes, in its order.
+    tolerance : float
+        How far the two may be apart, as a share of what follows.
+    form : str
+        What it has to be, in words or as a formula.
+    """
+
+    column: str
+    follows: Callable[..., Array]
+    others: tuple[str, ...]
+    tolerance: float
+    form: str
 
 
 @dataclass(frozen=True)
@@ -129,6 +156,7 @@ class Row:
     table: str
     columns: tuple[Column, ...]
     meaning: str
+    agreements: tuple[Agreement, ...] = ()
 
     @property
     def inputs(self) -> tuple[Input, ...]:

@@ -16,6 +16,8 @@ LAPSE_RATE: Final = 0.0065
 """Fall of the temperature with altitude [K/m], ISO 2533:1975."""
 STANDARD_GRAVITY: Final = 9.80665
 """Acceleration of free fall that defines geopotential altitude [m/s^2], ISO 2533:1975."""
+RATIO_OF_HEATS: Final = 1.4
+"""Of dry air [1], ISO 2533:1975."""
 LOWEST_ALTITUDE: Final = -5_000.0
 """Where the tables of the standard begin [m]."""
 HIGHEST_ALTITUDE: Final = 11_000.0
@@ -143,3 +145,95 @@ def density_ratio(altitude: Array) -> Array:
     """
     ratio: Array = pressure(altitude) / SEA_LEVEL_PRESSURE
     return ratio
+
+
+def viscosity(air_temperature: Array) -> Array:
+    """Dynamic viscosity of air.
+
+    Parameters
+    ----------
+    air_temperature : Array, shape (...)
+        Temperature of the air [K].
+
+    Returns
+    -------
+    Array, shape (...)
+        Viscosity [Pa*s].
+
+    Notes
+    -----
+    Sutherland's law, 1.458e-6 T^1.5/(T + 110.4); pressure does not matter here.
+
+    References
+    ----------
+    ISO 2533:1975, Standard Atmosphere.
+
+    Examples
+    --------
+    >>> (viscosity(np.array([288.15, 350.0])) * 1e5).round(4)
+    array([1.7894, 2.0736])
+    """
+    law: Array = 1.458e-6 * np.power(air_temperature, 1.5) / (air_temperature + 110.4)
+    return law
+
+
+def conductivity(air_temperature: Array) -> Array:
+    """Thermal conductivity of air.
+
+    Parameters
+    ----------
+    air_temperature : Array, shape (...)
+        Temperature of the air [K].
+
+    Returns
+    -------
+    Array, shape (...)
+        Conductivity [W/(m*K)].
+
+    Notes
+    -----
+    2.64638e-3 T^1.5/(T + 245.4 x 10^(-12/T)).
+
+    References
+    ----------
+    ISO 2533:1975, Standard Atmosphere.
+
+    Examples
+    --------
+    >>> conductivity(np.array([288.15, 350.0])).round(5)
+    array([0.02533, 0.03004])
+    """
+    bend = 245.4 * np.power(10.0, -12.0 / air_temperature)
+    law: Array = 2.64638e-3 * np.power(air_temperature, 1.5) / (air_temperature + bend)
+    return law
+
+
+def prandtl(air_temperature: Array) -> Array:
+    """Ratio of how air spreads momentum and heat.
+
+    Parameters
+    ----------
+    air_temperature : Array, shape (...)
+        Temperature of the air [K].
+
+    Returns
+    -------
+    Array, shape (...)
+        Prandtl number [1].
+
+    Notes
+    -----
+    c_p mu/k, with the c_p of a perfect gas: 3.5 times the gas constant.
+
+    References
+    ----------
+    ISO 2533:1975, Standard Atmosphere.
+
+    Examples
+    --------
+    >>> prandtl(np.array([288.15, 350.0])).round(4)
+    array([0.7099, 0.6934])
+    """
+    heat = GAS_CONSTANT * RATIO_OF_HEATS / (RATIO_OF_HEATS - 1.0)
+    number: Array = heat * viscosity(air_temperature) / conductivity(air_temperature)
+    return number

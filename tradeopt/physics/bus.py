@@ -72,6 +72,71 @@ def drive_loss(current: Array, *, fixed: Array, linear: Array, quadratic: Array)
     return fixed + linear * np.abs(current) + quadratic * np.square(current)
 
 
+def conduction_resistance(transistor: Array) -> Array:
+    """Quadratic loss of a bridge of transistors.
+
+    Parameters
+    ----------
+    transistor : Array, shape (...)
+        Resistance of one transistor that is on, hot [ohm].
+
+    Returns
+    -------
+    Array, shape (...)
+        Loss per squared current amplitude [W/A^2].
+
+    Notes
+    -----
+    1.5 R: each phase current is always in one transistor, and three sinusoids of amplitude i have
+    1.5 i^2 of squares together. Dead time, in which the diodes carry it, is left out.
+
+    References
+    ----------
+    Mohan, Undeland, Robbins, "Power Electronics", chapter on losses (from memory).
+
+    Examples
+    --------
+    >>> conduction_resistance(np.array(0.002)).round(4)
+    np.float64(0.003)
+    """
+    return 1.5 * transistor
+
+
+def switching_voltage(voltage: Array, switching_time: Array, frequency: Array) -> Array:
+    """Linear loss of a bridge of transistors.
+
+    Parameters
+    ----------
+    voltage : Array, shape (...)
+        Of the bus [V].
+    switching_time : Array, shape (...)
+        Of turning on and turning off together [s].
+    frequency : Array, shape (...)
+        Turns on a second [1/s].
+
+    Returns
+    -------
+    Array, shape (...)
+        Loss per current amplitude [W/A].
+
+    Notes
+    -----
+    (3/pi) V t f: half of V i t f in each of three legs, whose currents have 2/pi of the amplitude
+    in the mean. Charge of output and diodes is left out.
+
+    References
+    ----------
+    Mohan, Undeland, Robbins, "Power Electronics", chapter on losses (from memory).
+
+    Examples
+    --------
+    >>> switching_voltage(np.array(48.0), np.array(60e-9), np.array(40e3)).round(4)
+    np.float64(0.11)
+    """
+    loss: Array = 3.0 / np.pi * voltage * switching_time * frequency
+    return loss
+
+
 def bus_power(leg_power: Array, standby_power: Array, *, regeneration_efficiency: Array) -> Array:
     """Power drawn from the battery by both legs and everything that is always on.
 

@@ -47,6 +47,87 @@ def path_resistance(area: Array, film: Array, *, beside: Array) -> Array:
     return resistance
 
 
+def ring_conductance(
+    inner: Array, outer: Array, length: Array, *, conductivity: Array, contact: Array
+) -> Array:
+    """Conductance of a ring from its bore to its rim, such as from end turns to the lid.
+
+    Parameters
+    ----------
+    inner : Array, shape (...)
+        Radius of the bore [m].
+    outer : Array, shape (...)
+        Radius of the rim, above that of the bore [m].
+    length : Array, shape (...)
+        Along the axis; 0 for none [m].
+    conductivity : Array, shape (...)
+        Of its material [W/(m*K)].
+    contact : Array, shape (...)
+        Conductance of the joint at the bore per area [W/(m^2*K)].
+
+    Returns
+    -------
+    Array, shape (...)
+        Conductance [W/K].
+
+    Notes
+    -----
+    2 pi l/(ln(r_o/r_i)/k + 1/(h_c r_i)): radial conduction, with the joint at the bore in line.
+
+    References
+    ----------
+    J. P. Holman, *Heat Transfer*, chapter 2 (radial systems, contact resistance; from memory).
+
+    Examples
+    --------
+    >>> conductance = ring_conductance(
+    ...     np.array(0.040),
+    ...     np.array(0.045),
+    ...     np.array(0.050),
+    ...     conductivity=np.array(167.0),
+    ...     contact=np.array(np.inf),
+    ... )
+    >>> (1.0 / conductance).round(6)
+    np.float64(0.002245)
+    """
+    in_line = np.log(outer / inner) / conductivity + 1.0 / (contact * inner)
+    conductance: Array = 2.0 * np.pi * length / in_line
+    return conductance
+
+
+def layer_conductance(area: Array, thickness: Array, conductivity: Array) -> Array:
+    """Conductance of a flat layer, such as potting between winding and housing.
+
+    Parameters
+    ----------
+    area : Array, shape (...)
+        Of the layer; 0 for none [m^2].
+    thickness : Array, shape (...)
+        That the heat crosses [m].
+    conductivity : Array, shape (...)
+        Of its material [W/(m*K)].
+
+    Returns
+    -------
+    Array, shape (...)
+        Conductance [W/K].
+
+    Notes
+    -----
+    k A/t.
+
+    References
+    ----------
+    Holman, *Heat Transfer*, chapter 2 (plane wall; from memory).
+
+    Examples
+    --------
+    >>> layer_conductance(np.array(0.004), np.array(0.002), np.array(1.1)).round(4)
+    np.float64(2.2)
+    """
+    return conductivity * area / thickness
+
+
 def film_in_thin_air(film: Array, density_ratio: Array) -> Array:
     """Film coefficient where the air is thinner than at sea level.
 

@@ -18,6 +18,13 @@ LEAST_DIVISOR: Final = 0.01
 """Runaway margin below which its reciprocal goes on along its tangent [1]."""
 
 
+COPPER_SPECIFIC_HEAT: Final = 385.0
+"""Heat to warm copper [J/(kg*K)]: F. P. Incropera, D. P. DeWitt, *Fundamentals of Heat and Mass
+Transfer*, 6th ed., table A.1 at 300 K (from memory)."""
+COOL: Final = 293.15
+"""20 degC, from which the range of a part's temperature counts [K]; common practice, no source."""
+
+
 class SteadyTemperatures(NamedTuple):
     """Where winding and housing settle.
 
@@ -34,36 +41,6 @@ class SteadyTemperatures(NamedTuple):
     winding: Array
     housing: Array
     runaway_margin: Array
-
-
-class Rises(NamedTuple):
-    """Rise over the air at the two nodes.
-
-    Attributes
-    ----------
-    winding : Array, shape (...)
-        Rise of the winding [K].
-    housing : Array, shape (...)
-        Rise of the housing [K].
-    """
-
-    winding: Array
-    housing: Array
-
-
-class TimeConstants(NamedTuple):
-    """The two time constants of the network.
-
-    Attributes
-    ----------
-    fast : Array, shape (...)
-        Winding against housing [s].
-    slow : Array, shape (...)
-        Both against the air [s].
-    """
-
-    fast: Array
-    slow: Array
 
 
 def steady_temperatures(
@@ -134,7 +111,7 @@ def steady_temperatures(
     runaway_margin = 1.0 - coefficient * cold_copper_loss * in_line
     copper_at_ambient = cold_copper_loss * (1.0 + coefficient * (ambient - reference_temperature))
     driving = in_line * copper_at_ambient + housing_to_ambient * iron_loss
-    winding_rise = _ceiling(driving * _reciprocal(runaway_margin))
+    winding_rise = bounded_rise(driving * _reciprocal(runaway_margin))
     hot_copper = copper_at_ambient + coefficient * cold_copper_loss * winding_rise
     through_housing = housing_to_ambient * (hot_copper + iron_loss)
     whole = through_housing + winding_to_housing * hot_copper
@@ -146,149 +123,135 @@ def steady_temperatures(
     )
 
 
-def time_constants(
-    *,
-    winding_to_housing: Array,
-    housing_to_ambient: Array,
-    winding_capacity: Array,
-    housing_capacity: Array,
-) -> TimeConstants:
-    """Time constants with which winding and housing warm up together.
+def lasting_copper_loss(
+    winding_rise: Array, iron_loss: Array, *, winding_to_housing: Array, housing_to_ambient: Array
+) -> Array:
+    """Copper loss that holds the winding at a rise if it lasts for ever.
 
     Parameters
     ----------
-    winding_to_housing : Array, shape (...)
-        Thermal resistance [K/W].
-    housing_to_ambient : Array, shape (...)
-        Thermal resistance [K/W].
-    winding_capacity : Array, shape (...)
-        Heat capacity of the winding [J/K].
-    housing_capacity : Array, shape (...)
-        Heat capacity of the housing with the iron [J/K].
-
-    Returns
-    -------
-    TimeConstants
-        Fast and slow one [s].
-
-    Notes
-    -----
-    Minus the reciprocals of the eigenvalues of the network's 2 x 2 matrix. They are not R_1 C_1
-    and R_2 C_2: the nodes are coupled.
-
-    References
-    ----------
-    Derived; linear network of two capacities.
-
-    Examples
-    --------
-    >>> constants = time_constants(
-    ...     winding_to_housing=np.array(1.0),
-    ...     housing_to_ambient=np.array(1.0),
-    ...     winding_capacity=np.array(10.0),
-    ...     housing_capacity=np.array(10.0),
-    ... )
-    >>> [round(float(constant), 4) for constant in constants]
-    [3.8197, 26.1803]
-    """
-    own = 1.0 / (winding_to_housing * winding_capacity)
-    back = 1.0 / (winding_to_housing * housing_capacity)
-    out = 1.0 / (housing_to_ambient * housing_capacity)
-    half_sum = (own + back + out) / 2.0
-    fast_rate = half_sum + np.sqrt(np.square(half_sum) - own * out)
-    return TimeConstants(fast=1.0 / fast_rate, slow=fast_rate / (own * out))
-
-
-def transient(
-    time: Array,
-    copper_loss: Array,
-    iron_loss: Array,
-    start: Rises,
-    *,
-    winding_to_housing: Array,
-    housing_to_ambient: Array,
-    winding_capacity: Array,
-    housing_capacity: Array,
-) -> Rises:
-    """Rises over the air some time after the losses were switched on.
-
-    Parameters
-    ----------
-    time : Array, shape (...)
-        Time since then [s].
-    copper_loss : Array, shape (...)
-        Copper loss from then on [W], at one resistance throughout.
+    winding_rise : Array, shape (...)
+        Rise of the winding over the air [K].
     iron_loss : Array, shape (...)
-        Iron loss from then on [W].
-    start : Rises
-        Rises at time 0 [K].
+        Iron loss that goes with it [W].
     winding_to_housing : Array, shape (...)
         Thermal resistance [K/W].
     housing_to_ambient : Array, shape (...)
         Thermal resistance [K/W].
-    winding_capacity : Array, shape (...)
-        Heat capacity of the winding [J/K].
-    housing_capacity : Array, shape (...)
-        Heat capacity of the housing with the iron [J/K].
 
     Returns
     -------
-    Rises
-        Winding and housing [K].
+    Array, shape (...)
+        Loss, the winding hot [W]; 0 where the iron alone is too warm.
 
     Notes
     -----
-    x(t) = x_end + exp(M t) (x_0 - x_end) with the exponential of the 2 x 2 matrix written out by
-    its two eigenvalues, which always differ. Copper that warms is followed by short legs, each
-    with the loss at its start.
+    (dT - R_2 P_fe)/(R_1 + R_2).
 
     References
     ----------
-    Derived; linear network of two capacities.
+    Derived from the energy balance of both nodes.
 
     Examples
     --------
-    >>> rises = transient(
-    ...     np.array([0.0, 60.0]),
-    ...     np.array(8.0),
-    ...     np.array(0.0),
-    ...     Rises(np.array(0.0), np.array(0.0)),
-    ...     winding_to_housing=np.array(1.7),
-    ...     housing_to_ambient=np.array(6.0),
-    ...     winding_capacity=np.array(16.9 / 1.7),
-    ...     housing_capacity=np.array(593.0 / 6.0),
+    >>> lasting_copper_loss(
+    ...     np.array(100.0),
+    ...     np.array([0.0, 10.0, 90.0]),
+    ...     winding_to_housing=np.array(0.5),
+    ...     housing_to_ambient=np.array(1.5),
     ... )
-    >>> rises.winding.round(4)
-    array([ 0.    , 15.3454])
+    array([50. , 42.5,  0. ])
     """
-    constants = time_constants(
-        winding_to_housing=winding_to_housing,
-        housing_to_ambient=housing_to_ambient,
-        winding_capacity=winding_capacity,
-        housing_capacity=housing_capacity,
-    )
-    housing_end = housing_to_ambient * (copper_loss + iron_loss)
-    winding_end = housing_end + winding_to_housing * copper_loss
-    winding_gap = start.winding - winding_end
-    housing_gap = start.housing - housing_end
-    winding_flow = (housing_gap - winding_gap) / (winding_to_housing * winding_capacity)
-    housing_flow = (
-        (winding_gap - housing_gap) / winding_to_housing - housing_gap / housing_to_ambient
-    ) / housing_capacity
-    return Rises(
-        winding=winding_end + _fading(time, winding_gap, winding_flow, constants),
-        housing=housing_end + _fading(time, housing_gap, housing_flow, constants),
-    )
+    room = winding_rise - housing_to_ambient * iron_loss
+    return np.maximum(room, 0.0) / (winding_to_housing + housing_to_ambient)
 
 
-def _fading(time: Array, gap: Array, flow: Array, constants: TimeConstants) -> Array:
-    """Sum of two decays that starts at `gap` with the slope `flow`."""
-    fast_rate, slow_rate = 1.0 / constants.fast, 1.0 / constants.slow
-    slow_part = (flow + fast_rate * gap) / (fast_rate - slow_rate)
-    fading: Array = slow_part * np.exp(-slow_rate * time) + (gap - slow_part) * np.exp(
-        -fast_rate * time
-    )
-    return fading
+def range_left(temperature: Array, limit: Array) -> Array:
+    """Share of a part's range of temperature that is left.
+
+    Parameters
+    ----------
+    temperature : Array, shape (...)
+        Of the part [K].
+    limit : Array, shape (...)
+        What it stands, above 20 degC [K].
+
+    Returns
+    -------
+    Array, shape (...)
+        1 at 20 degC, 0 at the limit, negative beyond [1].
+
+    Notes
+    -----
+    (T_limit - T)/(T_limit - 20 degC).
+
+    Examples
+    --------
+    >>> range_left(np.array([293.15, 373.15, 423.15]), np.array(393.15))
+    array([ 1. ,  0.2, -0.3])
+    """
+    return (limit - temperature) / (limit - COOL)
+
+
+def heat_capacities(mass: Array, winding_share: Array, rest_heat: Array) -> tuple[Array, Array]:
+    """Heat capacities of a motor's winding and of the rest of it.
+
+    Parameters
+    ----------
+    mass : Array, shape (...)
+        Motor with housing [kg].
+    winding_share : Array, shape (...)
+        Part of it that is copper [1].
+    rest_heat : Array, shape (...)
+        Specific heat of iron, magnets and housing together [J/(kg*K)].
+
+    Returns
+    -------
+    winding : Array, shape (...)
+        Heat capacity of the copper [J/K].
+    housing : Array, shape (...)
+        Heat capacity of the rest [J/K].
+
+    Notes
+    -----
+    385 J/(kg K) for the copper; its insulation is left out, which is the safe side.
+
+    Examples
+    --------
+    >>> winding, housing = heat_capacities(np.array(0.8), np.array(0.25), np.array(480.0))
+    >>> winding.round(4), housing.round(4)
+    (np.float64(77.0), np.float64(288.0))
+    """
+    copper = mass * winding_share
+    return COPPER_SPECIFIC_HEAT * copper, rest_heat * (mass - copper)
+
+
+def bounded_rise(rise: Array) -> Array:
+    """Bend a rise that no winding lives to see smoothly towards a ceiling.
+
+    Parameters
+    ----------
+    rise : Array, shape (...)
+        Rise over the air [K].
+
+    Returns
+    -------
+    Array, shape (...)
+        The same up to 500 K, and beyond that ever nearer to 1000 K [K].
+
+    Notes
+    -----
+    It keeps the order of designs and stays finite, without step or kink.
+
+    Examples
+    --------
+    >>> bounded_rise(np.array([80.0, 1000.0, 1e30]))
+    array([  80.,  750., 1000.])
+    """
+    room = GREATEST_RISE - EXACT_RISE
+    beyond = np.maximum(rise - EXACT_RISE, 0.0)
+    bent: Array = np.minimum(rise, EXACT_RISE) + beyond / (1.0 + beyond / room)
+    return bent
 
 
 def _reciprocal(margin: Array) -> Array:
@@ -296,11 +259,3 @@ def _reciprocal(margin: Array) -> Array:
     divisor = np.maximum(margin, LEAST_DIVISOR)
     reciprocal: Array = (2.0 - np.minimum(margin, LEAST_DIVISOR) / LEAST_DIVISOR) / divisor
     return reciprocal
-
-
-def _ceiling(rise: Array) -> Array:
-    """Bend a rise beyond the exact range smoothly towards the ceiling."""
-    room = GREATEST_RISE - EXACT_RISE
-    beyond = np.maximum(rise - EXACT_RISE, 0.0)
-    bent: Array = np.minimum(rise, EXACT_RISE) + beyond / (1.0 + beyond / room)
-    return bent

@@ -1,9 +1,8 @@
-"""Three-phase permanent-magnet motors: scaling of a family, current, losses and voltage.
+"""Three-phase permanent-magnet motors: scaling of a family, current and losses.
 
-Convention for every function here: current is the amplitude on the q axis (the d axis carries
-none), resistance and inductance are those of one phase, and flux linkage is the amplitude of one
-phase. Then torque = 1.5 p lambda i, copper loss = 1.5 R i^2 and the motor constant is Kt/sqrt(1.5
-R).
+Convention for every function here: current is the amplitude on the q axis, resistance and
+inductance are those of one phase, and flux linkage is the amplitude of one phase. Then torque =
+1.5 p lambda i, copper loss = 1.5 R i^2 and the motor constant is Kt/sqrt(1.5 R).
 """
 
 from typing import Final, NamedTuple
@@ -16,6 +15,9 @@ COPPER_COEFFICIENT: Final = 0.00393
 """Rise of copper's resistance per kelvin, counted from 20 degC [1/K], IEC 60028 (from memory)."""
 COPPER_REFERENCE_TEMPERATURE: Final = 293.15
 """20 degC, from which `COPPER_COEFFICIENT` counts [K], IEC 60028 (from memory)."""
+DATA_TOLERANCE: Final = 0.1
+"""How far the constants of one motor's data sheet may contradict each other [1]: they are rounded
+and scatter from piece to piece; common practice, no source."""
 PHASE_SUM: Final = 1.5
 """Three phases, each with a mean square of half its squared amplitude [1]."""
 
@@ -189,7 +191,7 @@ def flux_linkage(torque_constant: Array, pole_pairs: Array) -> Array:
     return torque_constant / (PHASE_SUM * pole_pairs)
 
 
-def current(torque: Array, torque_constant: Array) -> Array:
+def current(torque: Array, torque_constant: Array, saturation_current: Array) -> Array:
     """Find the current that gives a torque.
 
     Parameters
@@ -197,7 +199,9 @@ def current(torque: Array, torque_constant: Array) -> Array:
     torque : Array, shape (..., phase)
         Torque of the motor's field [N*m].
     torque_constant : Array, shape (..., phase)
-        Torque per q-axis current amplitude [N*m/A].
+        Torque per q-axis current amplitude while the iron is far from saturated [N*m/A].
+    saturation_current : Array, shape (..., phase)
+        Unsaturated current of the torque that takes twice as much [A].
 
     Returns
     -------
@@ -206,14 +210,54 @@ def current(torque: Array, torque_constant: Array) -> Array:
 
     Notes
     -----
-    i = tau/Kt. The iron is taken as unsaturated.
+    i = x (1 + (x/i_s)^2) with x = tau/Kt: one parameter, smooth, odd and without end, so that
+    every torque has a current. A fifth of the torque constant is lost at x = i_s/2. A maker's
+    curve of torque over current gives i_s by its bend.
+
+    References
+    ----------
+    The shape is our own choice; that the torque constant falls with current is common practice.
 
     Examples
     --------
-    >>> current(np.array([3.0, -1.5]), np.array(0.15))
-    array([ 20., -10.])
+    >>> current(np.array([3.0, -1.5, 15.0]), np.array(0.15), np.array(100.0)).round(4)
+    array([ 20.8, -10.1, 200. ])
     """
-    return torque / torque_constant
+    unsaturated = torque / torque_constant
+    amplitude: Array = unsaturated * (1.0 + np.square(unsaturated / saturation_current))
+    return amplitude
+
+
+def torque(current: Array, torque_constant: Array, saturation_current: Array) -> Array:
+    """Find the torque that a current gives: `current` the other way round.
+
+    Parameters
+    ----------
+    current : Array, shape (..., phase)
+        q-axis current, amplitude with sign [A].
+    torque_constant : Array, shape (..., phase)
+        Torque per current while the iron is far from saturated [N*m/A].
+    saturation_current : Array, shape (..., phase)
+        Unsaturated current of the torque that takes twice as much [A].
+
+    Returns
+    -------
+    Array, shape (..., phase)
+        Torque of the motor's field [N*m].
+
+    Notes
+    -----
+    The one real root of x + x^3/i_s^2 = i, by hyperbolic sines.
+
+    Examples
+    --------
+    >>> torque(np.array([20.8, 200.0]), np.array(0.15), np.array(100.0)).round(4)
+    array([ 3., 15.])
+    """
+    turned = 1.5 * np.sqrt(3.0) * current / saturation_current
+    unsaturated = 2.0 / np.sqrt(3.0) * saturation_current * np.sinh(np.arcsinh(turned) / 3.0)
+    found: Array = torque_constant * unsaturated
+    return found
 
 
 def resistance_at(
@@ -270,7 +314,7 @@ def copper_loss(current: Array, resistance: Array) -> Array:
     Parameters
     ----------
     current : Array, shape (..., phase)
-        q-axis current, amplitude [A].
+        Current of both axes together, amplitude [A].
     resistance : Array, shape (..., phase)
         Resistance of one phase at its temperature [ohm].
 
@@ -292,14 +336,14 @@ def copper_loss(current: Array, resistance: Array) -> Array:
 
 
 def iron_loss(speed: Array, hysteresis: Array, eddy: Array) -> Array:
-    """Heat of the turning field in the stator's iron.
+    """Heat of the turning field in the stator's iron, and of the bearings.
 
     Parameters
     ----------
     speed : Array, shape (..., phase)
         Motor speed [rad/s].
     hysteresis : Array, shape (..., phase)
-        Hysteresis loss per speed [N*m].
+        Loss per speed: hysteresis, with the friction of bearings and seals beside it [N*m].
     eddy : Array, shape (..., phase)
         Eddy-current loss per squared speed [N*m*s].
 
@@ -311,7 +355,8 @@ def iron_loss(speed: Array, hysteresis: Array, eddy: Array) -> Array:
     Notes
     -----
     h |w| + e w^2: hysteresis grows with frequency, eddy currents with its square, at the magnets'
-    flux density. The current's own field is left out.
+    flux density. The current's own field is left out. Friction warms the housing's end of the heat
+    network, as the iron does.
 
     References
     ----------
@@ -324,61 +369,3 @@ def iron_loss(speed: Array, hysteresis: Array, eddy: Array) -> Array:
     array([3., 8.])
     """
     return hysteresis * np.abs(speed) + eddy * np.square(speed)
-
-
-def terminal_voltage(
-    current: Array,
-    speed: Array,
-    *,
-    resistance: Array,
-    inductance: Array,
-    flux_linkage: Array,
-    pole_pairs: Array,
-) -> Array:
-    """Phase voltage the motor needs, amplitude.
-
-    Parameters
-    ----------
-    current : Array, shape (..., phase)
-        q-axis current, amplitude with sign [A].
-    speed : Array, shape (..., phase)
-        Motor speed [rad/s].
-    resistance : Array, shape (..., phase)
-        Resistance of one phase at its temperature [ohm].
-    inductance : Array, shape (..., phase)
-        Inductance of one phase [H].
-    flux_linkage : Array, shape (..., phase)
-        Flux linkage of one phase, amplitude [Wb].
-    pole_pairs : Array, shape (..., phase)
-        Pole pairs [1].
-
-    Returns
-    -------
-    Array, shape (..., phase)
-        Phase-to-star voltage, amplitude [V].
-
-    Notes
-    -----
-    sqrt((R i + w lambda)^2 + (w L i)^2) with w = p times the speed; no field weakening, and the
-    change of current within the stride is slow beside the electrical turning.
-
-    References
-    ----------
-    Steady-state d-q equations of the synchronous machine.
-
-    Examples
-    --------
-    >>> terminal_voltage(
-    ...     np.array([0.0, 20.0]),
-    ...     np.array(200.0),
-    ...     resistance=np.array(0.1),
-    ...     inductance=np.array(1e-4),
-    ...     flux_linkage=np.array(0.01),
-    ...     pole_pairs=np.array(10.0),
-    ... ).round(4)
-    array([20.    , 22.3607])
-    """
-    electrical_speed = pole_pairs * speed
-    along_current = resistance * current + electrical_speed * flux_linkage
-    voltage: Array = np.hypot(along_current, electrical_speed * inductance * current)
-    return voltage

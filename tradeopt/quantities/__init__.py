@@ -23,4 +23,5 @@ from tradeopt.quantities.gait import *  # noqa: F403 -- one glossary, cut by the
 from tradeopt.quantities.heat import *  # noqa: F403 -- one glossary, cut by theme
 from tradeopt.quantities.layout import *  # noqa: F403 -- one glossary, cut by theme
 from tradeopt.quantities.limb import *  # noqa: F403 -- one glossary, cut by theme
+from tradeopt.quantities.peak import *  # noqa: F403 -- one glossary, cut by theme
 from tradeopt.quantities.quantity import *  # noqa: F403 -- one glossary, cut by theme

@@ -48,6 +48,16 @@ PEAK_MOTOR_TORQUE = Quantity(
     "peak_motor_torque", "N*m", DRIVE, "largest torque of the motor", (1, 20)
 )
 MOTOR_DIAMETER = Quantity("motor_diameter", "m", DRIVE, "outside of the housing", (0.05, 0.15))
+MOTOR_FRICTION = Quantity(
+    "motor_friction", "N*m", DRIVE, "friction of bearings and seals at the shaft", (0.005, 0.05)
+)
+SATURATION_CURRENT = Quantity(
+    "saturation_current",
+    "A",
+    DRIVE,
+    "unsaturated current of the torque that takes twice as much",
+    (40, 200),
+)
 WINDING_AREA = Quantity("winding_area", "m^2", DRIVE, "winding facing the stator", (0.003, 0.05))
 HOUSING_AREA = Quantity(
     "housing_area", "m^2", DRIVE, "housing and bracket facing the air", (0.005, 0.08)
@@ -111,10 +121,13 @@ ROPE_WEAR = Quantity(
     "rope_wear", "1/m", DRIVE, "bending life of the rope spent by distance walked", (0, 1e-5)
 )
 MOTOR_CURRENT = Quantity("motor_current", "A", STRIDE, "q-axis current, amplitude", (-40, 40))
+FIELD_CURRENT = Quantity(
+    "field_current", "A", STRIDE, "d-axis current that weakens the field, amplitude", (-20, 0)
+)
 COLD_COPPER_LOSS = Quantity(
     "cold_copper_loss", "W", DRIVE_GAIT, "mean copper loss with the winding at 20 degC", (0, 80)
 )
-IRON_LOSS = Quantity("iron_loss", "W", STRIDE, "hysteresis and eddy loss", (0, 20))
+IRON_LOSS = Quantity("iron_loss", "W", STRIDE, "hysteresis, eddy and bearing loss", (0, 20))
 MOTOR_TORQUE_MARGIN = margin("motor_torque_margin", DRIVE, "peak torque of the motor left")
 MOTOR_SCALING_MARGIN = margin(
     "motor_scaling_margin", DRIVE, "1 at the family's reference size, 0 at half or twice of it"

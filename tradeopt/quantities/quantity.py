@@ -10,6 +10,7 @@ __all__ = [
     "DESIGN",
     "DRIVE",
     "DRIVE_GAIT",
+    "DRIVE_LEG",
     "GAIT",
     "INERTIAL_PARAMETERS",
     "JOINTS",
@@ -70,6 +71,7 @@ def margin(name: str, axes: tuple[str, ...], meaning: str) -> Quantity:
 DESIGN = ("design",)
 DRIVE = ("design", "joint")
 DRIVE_GAIT = ("design", "joint", "gait")
+DRIVE_LEG = ("design", "joint", "leg")
 STRIDE = ("design", "joint", "gait", "phase")
 GAIT = ("design", "gait")
 LEG = ("design", "leg")

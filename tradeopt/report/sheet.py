@@ -16,6 +16,7 @@ from tradeopt.report.section import Section, Sheet
 from tradeopt.report.springs import spring_sections
 from tradeopt.report.transmissions import transmission_sections
 from tradeopt.report.view import View
+from tradeopt.report.warmth import warmth_sections
 from tradeopt.stages.recorded_motion import OVER_FLAT_FOOT
 from tradeopt.study.compiled import Evaluation
 from tradeopt.study.problem import Variable
@@ -24,16 +25,17 @@ from tradeopt.study.study import Study
 MODEL_LIMITS = (
     "The model has rigid bodies that follow the prescribed gait; it leaves out impacts, slipping "
     "and the flexing of parts.",
-    "Temperatures are those of each gait as if it went on for ever; a real mission mixes gaits "
-    "and stays below the warmest of them.",
+    "Winding and housing temperatures of a gait are those of going on for ever; those of a leg of "
+    "the mission follow the study's heat model. Magnets are taken to be as warm as the housing.",
 )
 """What the numbers leave out, whatever the design."""
 
 CAUTIONS = (
     "Lithium packs can burn: cells, fuses, charging, transport and storage follow the codes in "
     "force where the robot is built and used, which come before this sheet.",
-    "Windings and housings burn skin well below their limits here: guard them, and measure before "
-    "touching.",
+    "Windings and housings burn skin well below what they stand: guard them, measure before "
+    "touching, and take the limit of touch from a copy of ISO 13732-1 for the material and the "
+    "time of contact.",
     "Springs, ropes and belts under load let go at once: keep hands and faces out of their reach, "
     "and unload them before work.",
     "A walking machine falls, also when power fails: keep people out of its reach, and leave the "
@@ -93,6 +95,7 @@ def design_sheet(study: Study, evaluation: Evaluation, designs: Array, row: int 
         *drive_sections(view),
         *transmission_sections(view),
         *spring_sections(view),
+        *warmth_sections(view),
         *recording_sections(view),
         _battery(view),
     )

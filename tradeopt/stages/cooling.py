@@ -31,15 +31,30 @@ _INSIDE = (
 )
 
 
-def _resistances(values: Values, sea_level_film: Array) -> Values:
-    film = cooling.film_in_thin_air(sea_level_film, values[q.AIR_DENSITY_RATIO.name])
+_AIR_FILM = Number(
+    "air_film",
+    "W/(m^2*K)",
+    "housing to still air at sea level, convection and radiation together, per area",
+    (8, 16),
+    above=0.0,
+)
+
+
+def _resistances(values: Values, sea_level_film: Array, still_film: Array) -> Values:
+    outer, still = (
+        cooling.path_resistance(
+            values[q.HOUSING_AREA.name],
+            cooling.film_in_thin_air(film, values[q.AIR_DENSITY_RATIO.name]),
+            beside=np.array(0.0),
+        )
+        for film in (sea_level_film, still_film)
+    )
     return {
         q.WINDING_TO_HOUSING.name: cooling.path_resistance(
             values[q.WINDING_AREA.name], values["winding_film"], beside=values["ring"]
         ),
-        q.HOUSING_TO_AIR.name: cooling.path_resistance(
-            values[q.HOUSING_AREA.name], film, beside=np.array(0.0)
-        ),
+        q.HOUSING_TO_AIR.name: outer,
+        q.STILL_HOUSING_TO_AIR.name: still,
     }
 
 
@@ -52,7 +67,7 @@ def _still_air(values: Values) -> Values:
         q.COOLING_MASS.name: _ring_mass(values),
         q.COOLING_MATURITY.name: values[MATURITY.name],
         q.COOLING_POWER.name: np.zeros_like(values["ring"]),
-        **_resistances(values, values["air_film"]),
+        **_resistances(values, values["air_film"], values["air_film"]),
     }
 
 
@@ -61,7 +76,7 @@ def _fan(values: Values) -> Values:
         q.COOLING_MASS.name: values["mass"] + _ring_mass(values),
         q.COOLING_MATURITY.name: values[MATURITY.name],
         q.COOLING_POWER.name: values["power"],
-        **_resistances(values, values["blown_film"]),
+        **_resistances(values, values["blown_film"], values["air_film"]),
     }
 
 
@@ -71,13 +86,7 @@ STILL_AIR = Kind(
     "natural convection and radiation",
     (
         *_INSIDE,
-        Number(
-            "air_film",
-            "W/(m^2*K)",
-            "housing to still air at sea level, convection and radiation together, per area",
-            (8, 16),
-            above=0.0,
-        ),
+        _AIR_FILM,
         MATURITY,
     ),
     {"size": Step((q.WINDING_AREA, q.HOUSING_AREA, q.AIR_DENSITY_RATIO), _still_air)},
@@ -86,9 +95,10 @@ STILL_AIR = Kind(
 FAN = Kind(
     "fan",
     slots.COOLING,
-    "air blown through the open stator",
+    "air blown through the open stator; it stands still while the motors are off",
     (
         *_INSIDE,
+        _AIR_FILM,
         Number(
             "blown_film",
             "W/(m^2*K)",

@@ -69,10 +69,16 @@ MOTOR = Slot(
             q.EDDY_COEFFICIENT,
             q.PEAK_MOTOR_TORQUE,
             q.MOTOR_SCALING_MARGIN,
+            q.MOTOR_FRICTION,
+            q.SATURATION_CURRENT,
             q.WINDING_AREA,
             q.HOUSING_AREA,
+            q.WINDING_CAPACITY,
+            q.HOUSING_CAPACITY,
+            q.WINDING_LIMIT,
+            q.MAGNET_LIMIT,
         ),
-        "duty": (q.MOTOR_CURRENT, q.COLD_COPPER_LOSS, q.IRON_LOSS, q.MOTOR_TORQUE_MARGIN),
+        "duty": (q.MOTOR_CURRENT, q.IRON_LOSS, q.MOTOR_TORQUE_MARGIN),
     },
     default="scaled",
 )
@@ -135,6 +141,7 @@ COOLING = Slot(
             q.COOLING_POWER,
             q.WINDING_TO_HOUSING,
             q.HOUSING_TO_AIR,
+            q.STILL_HOUSING_TO_AIR,
         )
     },
 )
@@ -169,6 +176,7 @@ ELECTRONICS = Slot(
     "electronics",
     "robot.electronics",
     {
+        "size": (q.DRIVE_CURRENT_LIMIT,),
         "duty": (
             q.DRIVE_LOSS,
             q.DRIVE_POWER,
@@ -176,7 +184,7 @@ ELECTRONICS = Slot(
             q.MEAN_POWER,
             q.REGENERATION_LOSS,
             q.DRIVE_CURRENT_MARGIN,
-        )
+        ),
     },
     default="inverters",
 )
@@ -281,21 +289,6 @@ MASS = Slot(
     },
     default="roll_up",
 )
-HEAT = Slot(
-    "heat",
-    "stages.heat",
-    {
-        "duty": (
-            q.WINDING_TEMPERATURE,
-            q.HOUSING_TEMPERATURE,
-            q.COPPER_LOSS,
-            q.HOT_RESISTANCE,
-            q.RUNAWAY_MARGIN,
-        )
-    },
-    default="two_node",
-)
-VOLTAGE = Slot("voltage", "stages.voltage", {"duty": (q.VOLTAGE_MARGIN,)}, default="sine_wave")
 RANGE = Slot(
     "range",
     "stages.range",

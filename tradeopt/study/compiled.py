@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from tradeopt.arrays import Array
-from tradeopt.chain.fit import KIND, fitted
+from tradeopt.chain.fit import KIND
 from tradeopt.chain.kind import Entry, File, Label, Number, Parameter, Row, Word
 from tradeopt.chain.run import Chain
 from tradeopt.quantities import (
@@ -24,6 +24,7 @@ from tradeopt.quantities import (
 )
 from tradeopt.study.layout import Layout
 from tradeopt.study.problem import Limit, Objective, Pieces, Scores, Variable
+from tradeopt.study.staging import stages_of
 from tradeopt.study.table import Table
 
 UNKNOWN = 1e6
@@ -86,9 +87,8 @@ class CompiledStudy:
     @cached_property
     def chain(self) -> Chain:
         """The stages in order; raises `ChainError` where they do not fit together."""
-        stages = [stage for one in self.layout.slots for stage in fitted(one.slot, one.places)]
         inputs = [given for place in self.layout.places.values() for given in place.inputs]
-        return Chain.of(stages, [*inputs, *self.layout.nothing, *REFERENCES])
+        return Chain.of(stages_of(self.layout), [*inputs, *self.layout.nothing, *REFERENCES])
 
     @cached_property
     def baseline(self) -> Array:

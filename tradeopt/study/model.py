@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal, Union
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, create_model
 
 from tradeopt.chain.fit import KIND, Place
-from tradeopt.chain.kind import Column, Entry, Kind, Parameter, Row, Slot
+from tradeopt.chain.kind import Entry, Kind, Parameter, Row, Slot
 from tradeopt.errors import near
 from tradeopt.stages.registry import REQUIRED_SLOTS
 from tradeopt.study.checks import LIMIT_FORM
@@ -35,7 +35,7 @@ _NAME = r"^[^\s.]{1,60}$"
 _LIMIT = r"^\s*[<>]=\s*[-+.0-9\u2212]"
 """Patterns of the JSON Schema, which may let pass what reading refuses."""
 
-_TREES = ("robot", "surroundings", "gaits", "mission", "upkeep", "stages")
+_TREES = ("robot", "surroundings", "gaits", "mission", "peaks", "upkeep", "stages")
 
 Rows = Mapping[str, tuple[str, ...]]
 """What there is to pick from: row labels by table of parts, and names by axis."""
@@ -166,10 +166,10 @@ def _by_name(annotation: Any, least: int) -> Any:  # noqa: ANN401 -- annotations
     return Annotated[_named(annotation), Field(json_schema_extra=pattern)]
 
 
-def tables_of(kinds: Mapping[str, Kind]) -> dict[str, tuple[Column, ...]]:
-    """Return the columns of every table of parts that some kind picks rows from, by its name."""
+def tables_of(kinds: Mapping[str, Kind]) -> dict[str, Row]:
+    """Return what says the form of every table of parts that some kind picks from, by its name."""
     rows = [one for kind in kinds.values() for one in kind.parameters if isinstance(one, Row)]
-    return {row.table: row.columns for row in rows}
+    return {row.table: row for row in rows}
 
 
 def _own_tables(kinds: Mapping[str, Kind]) -> tuple[Any, Any]:

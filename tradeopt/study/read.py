@@ -9,7 +9,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from tradeopt.arrays import Array
-from tradeopt.chain.kind import Column, File, Kind
+from tradeopt.chain.kind import File, Kind, Row
 from tradeopt.errors import Problem, StudyError, near
 from tradeopt.stages.registry import known_kinds
 from tradeopt.study.checks import check_entries, read_limits, read_objectives
@@ -20,11 +20,12 @@ from tradeopt.study.layout import layout_of, value_at
 from tradeopt.study.mistakes import report_refusals
 from tradeopt.study.model import model_of, tables_of
 from tradeopt.study.named_files import NamedFiles
+from tradeopt.study.parts import read_parts
 from tradeopt.study.reading import Reading
 from tradeopt.study.search_table import Search
 from tradeopt.study.sizes import with_sizes
 from tradeopt.study.study import Study
-from tradeopt.study.table import TEXT, Table, check_bounds, parse_table
+from tradeopt.study.table import Table
 from tradeopt.study.text import LARGEST_FILE, load_text, read
 from tradeopt.study.variables import read_variables
 
@@ -121,19 +122,9 @@ def loads(
 
 
 @cache
-def _part_table(name: str, columns: tuple[Column, ...]) -> Table:
+def _part_table(name: str, row: Row) -> Table:
     path = package_files("tradeopt.data") / f"{name}.csv"
-    return _parts(path.read_text(encoding="utf-8"), columns, f"{name}.csv")
-
-
-def _parts(content: str, columns: tuple[Column, ...], file: str) -> Table:
-    wanted = {column.name: column.unit for column in columns}
-    text_columns = {"name": TEXT, "source": TEXT}
-    table = parse_table(content, text_columns | wanted, file=file, key="name")
-    problems = check_bounds(table, columns)
-    if problems:
-        raise StudyError(problems)
-    return table
+    return read_parts(path.read_text(encoding="utf-8"), row, file=f"{name}.csv")
 
 
 def _tables(reading: Reading, kinds: Mapping[str, Kind], named: NamedFiles) -> dict[str, Table]:
@@ -142,7 +133,7 @@ def _tables(reading: Reading, kinds: Mapping[str, Kind], named: NamedFiles) -> d
     One that cannot be read is left out, so that its rows are not missed as well.
     """
     tables = part_tables(kinds)
-    for name, columns in tables_of(kinds).items():
+    for name, row in tables_of(kinds).items():
         path = f"tables.{name}"
         if value_at(reading.document.data, path) is None:
             continue
@@ -150,7 +141,8 @@ def _tables(reading: Reading, kinds: Mapping[str, Kind], named: NamedFiles) -> d
         content = named.content(path, PARTS)
         if content is not None:
             try:
-                tables[name] = _parts(content, columns, str(value_at(reading.document.data, path)))
+                file = str(value_at(reading.document.data, path))
+                tables[name] = read_parts(content, row, file=file)
             except StudyError as error:
                 reading.problems.extend(error.problems)
     return tables
@@ -158,7 +150,7 @@ def _tables(reading: Reading, kinds: Mapping[str, Kind], named: NamedFiles) -> d
 
 def part_tables(kinds: Mapping[str, Kind]) -> dict[str, Table]:
     """Return the shipped tables of parts that some kind picks rows from."""
-    return {name: _part_table(name, columns) for name, columns in tables_of(kinds).items()}
+    return {name: _part_table(name, row) for name, row in tables_of(kinds).items()}
 
 
 def examples() -> tuple[str, ...]:

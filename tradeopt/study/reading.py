@@ -11,6 +11,7 @@ from tradeopt.quantities import Quantity
 from tradeopt.study.fields import expected, spoken
 from tradeopt.study.layout import Layout, table_at
 from tradeopt.study.place import MOST_PROBLEMS, ValuePath
+from tradeopt.study.staging import stages_of
 from tradeopt.study.text import Document
 
 
@@ -90,9 +91,5 @@ class Reading:
     @cached_property
     def quantities(self) -> dict[str, Quantity]:
         """Everything that some stage of this study gives."""
-        return {
-            quantity.name: quantity
-            for filled in self.layout.slots
-            for gives in filled.slot.steps.values()
-            for quantity in gives
-        }
+        stages = stages_of(self.layout)
+        return {quantity.name: quantity for stage in stages for quantity in stage.gives}

@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from tradeopt.arrays import Array
-from tradeopt.chain.kind import Column
 from tradeopt.errors import Problem, StudyError
 from tradeopt.study.columns import TEXT, ColumnReader
 from tradeopt.study.place import MOST_PROBLEMS
@@ -17,7 +16,6 @@ __all__ = [
     "TEXT",
     "Table",
     "check_angles",
-    "check_bounds",
     "check_phase",
     "header_of",
     "parse_table",
@@ -309,42 +307,3 @@ def check_angles(table: Table) -> tuple[Problem, ...]:
             want = f"at most {most} rad, or the header '{column} [deg]'"
             problems.append(table.problem(column, row, got, want))
     return tuple(problems)
-
-
-def check_bounds(table: Table, columns: Sequence[Column]) -> tuple[Problem, ...]:
-    r"""
-    Look for numbers that a part cannot have.
-
-    Parameters
-    ----------
-    table : Table
-        A table of parts.
-    columns : sequence of Column
-        With what their numbers must keep.
-
-    Returns
-    -------
-    tuple of Problem
-        One a number.
-
-    Examples
-    --------
-    >>> table = parse_table("mass [kg]\n-3", {"mass": "kg"}, file="parts.csv")
-    >>> mass = Column("mass", "kg", "one piece", (1, 2), above=0.0)
-    >>> [problem.want for problem in check_bounds(table, (mass,))]
-    ['more than 0 kg']
-    """
-    problems = []
-    for column in columns:
-        numbers = table.numbers[column.name]
-        for bound, broken, word in (
-            (column.above, np.less_equal, "more than"),
-            (column.at_least, np.less, "at least"),
-        ):
-            if bound is not None:
-                want = f"{word} {bound:g} {column.unit}"
-                problems += [
-                    table.problem(column.name, row, f"{numbers[row]:.6g}", want)
-                    for row in np.flatnonzero(broken(numbers, bound)).tolist()
-                ]
-    return tuple(problems[:MOST_PROBLEMS])

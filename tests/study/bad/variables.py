@@ -153,22 +153,22 @@ CASES: list[Case] = [
     (
         "a kind that there is not among the choices",
         edited(f"{COOLING}.choices", "[fan, still_air, §fna]"),
-        (f"{COOLING}.choices.2", "'fna'", "one of: still_air, fan", "fan"),
+        (f"{COOLING}.choices.2", "'fna'", "one of: still_air, fan, still_can, blown_can", "fan"),
     ),
     (
         "a number among the choices",
         edited(f"{COOLING}.choices", "[fan, still_air, §3]"),
-        (f"{COOLING}.choices.2", "3", "one of: still_air, fan", None),
+        (f"{COOLING}.choices.2", "3", "one of: still_air, fan, still_can, blown_can", None),
     ),
     (
         "nothing among the choices",
         edited(f"{COOLING}.choices", "[fan, still_air, §null]"),
-        (f"{COOLING}.choices.2", "nothing", "one of: still_air, fan", None),
+        (f"{COOLING}.choices.2", "nothing", "one of: still_air, fan, still_can, blown_can", None),
     ),
     (
         "a list among the choices",
         edited(f"{COOLING}.choices", "[fan, still_air, §[fan]]"),
-        (f"{COOLING}.choices.2", "a list", "one of: still_air, fan", None),
+        (f"{COOLING}.choices.2", "a list", "one of: still_air, fan, still_can, blown_can", None),
     ),
     (
         "a choice twice",
