@@ -16,3 +16,11 @@ Flags: TypeAlias = NDArray[np.bool_]
 
 AnyArray: TypeAlias = NDArray[Any]
 """An array of any type, where the caller does not care."""
+
+
+def as_array(value: Any) -> AnyArray:
+    """Return a value as an array; what stands for an array, such as a recording, stays itself."""
+    if hasattr(value, "__array_function__"):
+        found: AnyArray = value
+        return found
+    return np.asarray(value, dtype=np.float64)

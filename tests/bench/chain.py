@@ -1,6 +1,6 @@
 """How fast the chain judges designs: `python -m tests.bench.chain --json`.
 
-The shipped example on two gaits of 100 phases and six joints, all of its variables drawn at random.
+The shipped example on two gaits of 100 phases and six joints, its variables drawn at random.
 `designs_per_s_core`: batches of 1,024 on one core. `designs_per_s_all`: the same on every core at
 once, a process each. `us_alone`: one design in a batch of its own [us]. Medians; what a study does
 once, such as laying out its gaits, comes before.

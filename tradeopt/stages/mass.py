@@ -67,7 +67,7 @@ def _roll_up(values: Values) -> Values:
 
 def _drives(masses: Values) -> Array:
     """Return the masses of the drives of one leg [kg], shape (design, joint)."""
-    drives: Array = np.sum([masses[mass.name] for mass, _, _ in _PARTS], axis=0)
+    drives: Array = np.stack([masses[mass.name] for mass, _, _ in _PARTS]).sum(axis=0)
     return drives
 
 

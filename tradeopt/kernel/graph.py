@@ -1,0 +1,269 @@
+"""What the stages compute for one design, as a graph of array operations.
+
+Every node keeps the value it has for a sample design, so that its shape and type are known without
+rules of their own. What does not depend on the design is a constant, worked out on the way.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, TypeAlias
+
+import numpy as np
+
+from tradeopt.arrays import AnyArray, Codes
+from tradeopt.kernel.functions import COMMUTATIVE, FUNCTIONS, REDUCTIONS
+
+LONG = 24
+"""Length of a last axis from which it is looped over; shorter arrays are written out."""
+
+FEW = 3
+"""Parts up to which the pieces of a stack are kept apart in what follows: components of vectors."""
+
+
+class UntraceableError(TypeError):
+    """Something that cannot be recorded, such as a choice by the value of a design."""
+
+
+@dataclass(frozen=True, eq=False)
+class Node:
+    """One array of one design.
+
+    Attributes
+    ----------
+    op : str
+        `const`, `input`, `map` (element by element), `view` (elements of one array), `join`
+        (elements of several), `fold` (over the last axis) or `take` (at places known by design).
+    parts : tuple of Node
+        What it is made of.
+    value : array
+        Its value for the sample design.
+    name : str
+        The function of `map` and `fold`; the name of an `input`.
+    index : Codes, optional
+        Flat place of each element: in the part of a `view`, in all parts of a `join` one after
+        the other, or in the table of a `take` where its index is 0.
+    stride : int
+        Elements of the table from one index of a `take` to the next.
+    """
+
+    op: str
+    parts: tuple["Node", ...]
+    value: AnyArray
+    name: str = ""
+    index: Codes | None = None
+    stride: int = 0
+
+    @property
+    def shape(self) -> tuple[int, ...]:
+        """Its shape, the design's own axis of length 1 included."""
+        return self.value.shape
+
+    @property
+    def is_long(self) -> bool:
+        """Whether it is looped over."""
+        return bool(self.shape) and self.shape[-1] >= LONG
+
+    @property
+    def is_flag(self) -> bool:
+        """Whether it is true or false."""
+        return self.value.dtype == np.bool_
+
+    @property
+    def places(self) -> Codes:
+        """Flat place of each element in the parts."""
+        if self.index is None:
+            raise TypeError(f"{self.op} has no index")
+        return self.index
+
+
+Key: TypeAlias = tuple[object, ...]
+
+
+@dataclass
+class Graph:
+    """Makes nodes; the same node is made once.
+
+    Attributes
+    ----------
+    calls : mapping of str to callable
+        What numpy's functions of whole arrays become.
+    known : dict
+        Nodes by what they are.
+    """
+
+    calls: Mapping[str, Callable[..., Any]]
+    known: dict[Key, Node] = field(default_factory=dict)
+
+    def const(self, value: AnyArray) -> Node:
+        """Return what is the same for every design."""
+        array = np.ascontiguousarray(value)
+        key = ("const", array.shape, array.dtype.str, array.tobytes())
+        return self._once(key, lambda: Node("const", (), array.reshape(np.shape(value))))
+
+    def input(self, name: str, value: AnyArray) -> Node:
+        """Return what is given for every design."""
+        return Node("input", (), np.asarray(value), name)
+
+    def map(self, name: str, *operands: Node) -> Node:
+        """Apply a function element by element; shapes are broadcast."""
+        value = np.asarray(FUNCTIONS[name](*(one.value for one in operands)))
+        if all(one.op == "const" for one in operands):
+            return self.const(value)
+        spread = tuple(self._broadcast(one, value.shape) for one in operands)
+        stack = next((one for one in spread if _has_few_parts(one)), None)
+        if stack is not None:
+            return self._map_apart(name, spread, stack)
+        key = ("map", name, *map(id, spread))
+        return self._once(key, lambda: Node("map", spread, value, name))
+
+    def _map_apart(self, name: str, operands: tuple[Node, ...], stack: Node) -> Node:
+        """Apply a function to each part of a stack, and stack what comes out."""
+        order = np.argsort(stack.places, axis=None)
+        ends = np.cumsum([part.value.size for part in stack.parts])[:-1]
+        regions = [
+            region.reshape(part.shape)
+            for region, part in zip(np.split(order, ends), stack.parts, strict=True)
+        ]
+        parts = [self.map(name, *(self.view(one, at) for one in operands)) for at in regions]
+        return self.join(parts, stack.places)
+
+    def view(self, part: Node, index: Codes) -> Node:
+        """Return elements of an array by their flat places, in the shape of `index`."""
+        if part.op == "const":
+            return self.const(part.value.reshape(-1)[index])
+        if part.op == "view":
+            return self.view(part.parts[0], part.places.reshape(-1)[index])
+        if part.op == "join":
+            return self.join(part.parts, part.places.reshape(-1)[index])
+        if index.shape == part.shape and np.array_equal(index.reshape(-1), _whole(index.size)):
+            return part
+        value = part.value.reshape(-1)[index]
+        key = ("view", id(part), index.shape, index.tobytes())
+        return self._once(key, lambda: Node("view", (part,), value, index=index))
+
+    def join(self, parts: Sequence[Node], index: Codes) -> Node:
+        """Return elements of several arrays, counted through one after the other."""
+        ends = np.cumsum([part.value.size for part in parts])
+        owner = np.searchsorted(ends, index.reshape(-1), side="right")
+        used = np.unique(owner)
+        starts = ends - [part.value.size for part in parts]
+        if used.size == 1:
+            return self.view(parts[used[0]], index - starts[used[0]])
+        kept = tuple(parts[one] for one in used)
+        sizes = np.array([part.value.size for part in kept])
+        moved = np.zeros(len(parts), dtype=np.int64)
+        moved[used] = starts[used] - (np.cumsum(sizes) - sizes)
+        places = (index.reshape(-1) - moved[owner]).reshape(index.shape)
+        flat = np.concatenate([part.value.reshape(-1) for part in kept])
+        if all(part.op == "const" for part in kept):
+            return self.const(flat[places])
+        node = Node("join", kept, flat[places], index=places)
+        if node.is_long and not _by_rows(owner.reshape(-1, index.shape[-1])):
+            raise UntraceableError("pieces put together along a long axis")
+        return self._once(("join", *map(id, kept), places.shape, places.tobytes()), lambda: node)
+
+    def fold(self, name: str, part: Node, axis: int) -> Node:
+        """Reduce one axis."""
+        axis %= len(part.shape)
+        places = _whole(part.value.size).reshape(part.shape)
+        if part.is_long and axis == len(part.shape) - 1:
+            value = REDUCTIONS[name](part.value, axis=-1)
+            if part.op == "const":
+                return self.const(value)
+            return self._once(
+                ("fold", name, id(part)), lambda: Node("fold", (part,), np.asarray(value), name)
+            )
+        slices = [self.view(part, np.take(places, one, axis)) for one in range(part.shape[axis])]
+        found = slices[0]
+        for one in slices[1:]:
+            found = self.map(name, found, one)
+        return found
+
+    def take(self, table: Node, code: Node, places: Codes, stride: int) -> Node:
+        """Return elements of a table at codes; `places` are those of code 0."""
+        if code.op == "const":
+            return self.view(table, places + stride * code.value.astype(np.int64))
+        codes = code.value.astype(np.int64)
+        value = table.value.reshape(-1)[places + stride * codes]
+        if value.ndim and value.shape[-1] >= LONG:
+            raise UntraceableError("places in a long table that depend on the design")
+        key = ("take", id(table), id(code), places.shape, places.tobytes(), stride)
+        return self._once(
+            key, lambda: Node("take", (table, code), value, index=places, stride=stride)
+        )
+
+    def _broadcast(self, part: Node, shape: tuple[int, ...]) -> Node:
+        if part.shape == shape:
+            return part
+        places = _whole(part.value.size).reshape(part.shape)
+        return self.view(part, np.ascontiguousarray(np.broadcast_to(places, shape)))
+
+    def _once(self, key: Key, make: Callable[[], Node]) -> Node:
+        # nodes live as long as the graph, so that no identity is given twice
+        if key not in self.known:
+            self.known[key] = make()
+        return self.known[key]
+
+
+def _whole(size: int) -> Codes:
+    return np.arange(size, dtype=np.int64)
+
+
+def _by_rows(owner: Codes) -> bool:
+    return bool((owner == owner[:, :1]).all())
+
+
+def _has_few_parts(node: Node) -> bool:
+    """Whether a long node is a stack of few arrays, each of whose elements is there once."""
+    if node.op != "join" or not node.is_long or len(node.parts) > FEW:
+        return False
+    size = sum(part.value.size for part in node.parts)
+    places = node.places.reshape(-1)
+    return places.size == size and np.array_equal(np.sort(places), _whole(size))
+
+
+def is_same(first: Node, second: Node, deep: int = 8) -> bool:
+    """
+    Tell whether two nodes have the same elements for every design.
+
+    Parameters
+    ----------
+    first, second : Node
+        Of the same shape.
+    deep : int
+        Functions within functions that are looked into.
+
+    Returns
+    -------
+    bool
+        False also where it cannot be seen.
+    """
+    return _same((first, _whole(first.value.size)), (second, _whole(second.value.size)), deep)
+
+
+def _same(first: tuple[Node, Codes], second: tuple[Node, Codes], deep: int) -> bool:
+    """Compare elements of two nodes by their flat places."""
+    (one, places), (other, others) = (_seen(*pair) for pair in (first, second))
+    if one is other and np.array_equal(places, others):
+        return True
+    if one.op == other.op == "const":
+        return np.array_equal(one.value.reshape(-1)[places], other.value.reshape(-1)[others])
+    if one.op != "map" or other.op != "map" or one.name != other.name or not deep:
+        return False
+    orders = [other.parts]
+    if one.name in COMMUTATIVE:
+        orders.append(other.parts[::-1])
+    return any(
+        all(
+            _same((left, places), (right, others), deep - 1)
+            for left, right in zip(one.parts, parts, strict=True)
+        )
+        for parts in orders
+    )
+
+
+def _seen(node: Node, places: Codes) -> tuple[Node, Codes]:
+    """Follow elements to the array that they are taken from."""
+    while node.op == "view":
+        node, places = node.parts[0], node.places.reshape(-1)[places]
+    return node, places
