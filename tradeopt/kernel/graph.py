@@ -16,6 +16,9 @@ from tradeopt.kernel.functions import COMMUTATIVE, FUNCTIONS, REDUCTIONS
 LONG = 24
 """Length of a last axis from which it is looped over; shorter arrays are written out."""
 
+MOST_LOOSE = 1000
+"""Elements of an array that is put together one by one."""
+
 FEW = 3
 """Parts up to which the pieces of a stack are kept apart in what follows: components of vectors."""
 
@@ -44,6 +47,8 @@ class Node:
         the other, or in the table of a `take` where its index is 0.
     stride : int
         Elements of the table from one index of a `take` to the next.
+    is_loose : bool
+        Whether the last axis of a `join` goes through several parts.
     """
 
     op: str
@@ -52,6 +57,7 @@ class Node:
     name: str = ""
     index: Codes | None = None
     stride: int = 0
+    is_loose: bool = False
 
     @property
     def shape(self) -> tuple[int, ...]:
@@ -60,8 +66,8 @@ class Node:
 
     @property
     def is_long(self) -> bool:
-        """Whether it is looped over."""
-        return bool(self.shape) and self.shape[-1] >= LONG
+        """Whether it is looped over; what is put together of single elements is not."""
+        return bool(self.shape) and self.shape[-1] >= LONG and not self.is_loose
 
     @property
     def is_flag(self) -> bool:
@@ -96,9 +102,8 @@ class Graph:
 
     def const(self, value: AnyArray) -> Node:
         """Return what is the same for every design."""
-        array = np.ascontiguousarray(value)
-        key = ("const", array.shape, array.dtype.str, array.tobytes())
-        return self._once(key, lambda: Node("const", (), array.reshape(np.shape(value))))
+        key = ("const", value.shape, value.dtype.str, value.tobytes())
+        return self._once(key, lambda: Node("const", (), value.copy()))
 
     def input(self, name: str, value: AnyArray) -> Node:
         """Return what is given for every design."""
@@ -157,9 +162,10 @@ class Graph:
         flat = np.concatenate([part.value.reshape(-1) for part in kept])
         if all(part.op == "const" for part in kept):
             return self.const(flat[places])
-        node = Node("join", kept, flat[places], index=places)
-        if node.is_long and not _by_rows(owner.reshape(-1, index.shape[-1])):
-            raise UntraceableError("pieces put together along a long axis")
+        is_loose = not _by_rows(owner.reshape(-1, (1, *index.shape)[-1]))
+        node = Node("join", kept, flat[places], index=places, is_loose=is_loose)
+        if is_loose and node.value.size > MOST_LOOSE:
+            raise UntraceableError("long arrays put together along their last axis")
         return self._once(("join", *map(id, kept), places.shape, places.tobytes()), lambda: node)
 
     def fold(self, name: str, part: Node, axis: int) -> Node:
@@ -183,6 +189,7 @@ class Graph:
         """Return elements of a table at codes; `places` are those of code 0."""
         if code.op == "const":
             return self.view(table, places + stride * code.value.astype(np.int64))
+        code = self._broadcast(code, places.shape)
         codes = code.value.astype(np.int64)
         value = table.value.reshape(-1)[places + stride * codes]
         if value.ndim and value.shape[-1] >= LONG:

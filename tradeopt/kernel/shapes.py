@@ -6,7 +6,7 @@ from typing import Any, Final
 import numpy as np
 
 from tradeopt.arrays import Codes
-from tradeopt.kernel.graph import Graph, UntraceableError, is_same
+from tradeopt.kernel.graph import LONG, Graph, UntraceableError, is_same
 from tradeopt.kernel.traced import Traced
 
 VIEWS: Final = (
@@ -127,16 +127,6 @@ def _take_along(graph: Graph, func: Any, table: Any, codes: Any, axis: int) -> T
     return Traced(graph, graph.take(found.node, picked.node, places, stride))
 
 
-def _take(graph: Graph, func: Any, table: Any, codes: Any, axis: int = 0) -> Traced:
-    del func
-    found, picked = _traced(graph, table), _traced(graph, codes)
-    if axis != 0 or found.ndim != 1:
-        raise UntraceableError("rows of a table at once")
-    return Traced(
-        graph, graph.take(found.node, picked.node, np.zeros(picked.shape, dtype=np.int64), 1)
-    )
-
-
 def _running(graph: Graph, func: Any, array: Any, axis: int) -> Traced:
     del func
     whole = _traced(graph, array)
@@ -168,7 +158,10 @@ def _nan_to_num(graph: Graph, func: Any, array: Any) -> Traced:
 
 
 def _einsum(graph: Graph, func: Any, subscripts: str, *operands: Any) -> Traced:
-    """Multiply in one frame of axes: those of the result, then those that are summed."""
+    """Multiply in one frame of axes, and sum those that the result has not.
+
+    Long axes stay last, where they are looped over.
+    """
     del func
     terms, _, result = subscripts.partition("->")
     parts = [_traced(graph, one) for one in operands]
@@ -177,15 +170,23 @@ def _einsum(graph: Graph, func: Any, subscripts: str, *operands: Any) -> Traced:
         for part, term in zip(parts, terms.split(","), strict=True)
     )
     kept = result.replace("...", "")
-    summed = "".join(dict.fromkeys(label for label in terms if label.isalpha()))
-    summed = "".join(label for label in summed if label not in kept)
+    sizes = {
+        label: size
+        for part, term in zip(parts, terms.split(","), strict=True)
+        for label, size in zip(reversed(term), reversed(part.shape), strict=False)
+        if label.isalpha()
+    }
+    summed = [label for label in sizes if label not in kept]
+    before = "".join(label for label in summed if sizes[label] < LONG)
+    after = "".join(label for label in summed if sizes[label] >= LONG)
+    frame = before + kept + after
     product: Traced | None = None
     for part, term in zip(parts, terms.split(","), strict=True):
-        one = part.seen(_aligned(part.places, term, kept + summed, leading))
+        one = part.seen(_aligned(part.places, term, frame, leading))
         product = one if product is None else product.mapped("multiply", one)
     if product is None:
         raise UntraceableError("nothing to multiply")
-    axes = tuple(range(product.ndim - len(summed), product.ndim))
+    axes = tuple(leading + frame.index(label) for label in summed)
     return product.folded("add", axes) if axes else product
 
 
@@ -229,7 +230,6 @@ CALLS: Final[Mapping[str, Callable[..., Any]]] = {
     "full_like": _full_like,
     "broadcast_arrays": _broadcast_arrays,
     "take_along_axis": _take_along,
-    "take": _take,
     "cumsum": _running,
     "argmax": _place_of_most,
     "nan_to_num": _nan_to_num,

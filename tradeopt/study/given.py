@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from tradeopt.arrays import Array, Codes
+from tradeopt.arrays import AnyArray, Array, Codes
 from tradeopt.chain.fit import KIND
 from tradeopt.chain.kind import Entry, File, Label, Number, Parameter, Row, Word
 from tradeopt.study.layout import Layout
@@ -76,7 +76,7 @@ class Given:
             else:
                 words = self._words(parameter)
                 places = np.array([words.index(choice) for choice in variable.choices])
-                picked = places[np.rint(column).astype(np.int64)]
+                picked = _read(places, np.rint(column).astype(np.int64))
                 found |= self._picked(variable.path, parameter, picked)
         return found
 
@@ -113,4 +113,9 @@ class Given:
         if not isinstance(parameter, Row):
             return {path: codes.astype(np.float64)}
         numbers = self.tables[parameter.table].numbers
-        return {f"{path}.{one.name}": numbers[one.name][codes] for one in parameter.columns}
+        return {f"{path}.{one.name}": _read(numbers[one.name], codes) for one in parameter.columns}
+
+
+def _read(table: AnyArray, codes: Codes) -> AnyArray:
+    # a call, and no index in brackets, so that it can be recorded
+    return np.take_along_axis(table, codes, axis=0)

@@ -1,0 +1,126 @@
+"""Recording a chain: which parts become machine code, and which stay numpy."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from tradeopt.arrays import AnyArray, Array
+from tradeopt.chain.fit import FittedStage, Place
+from tradeopt.chain.kind import Kind, Step
+from tradeopt.chain.run import Chain
+from tradeopt.chain.stage import Values
+from tradeopt.kernel.graph import Graph, Node
+from tradeopt.kernel.memory import Bundle
+from tradeopt.kernel.shapes import CALLS
+from tradeopt.kernel.traced import Traced
+
+Compute = Callable[[Values], Values]
+
+
+@dataclass(frozen=True, eq=False)
+class Island:
+    """A kind that cannot be recorded and is called for a batch, in between.
+
+    Attributes
+    ----------
+    name : str
+        Slot, kind and step.
+    why : str
+        What could not be recorded.
+    compute : callable
+        The kind's own function.
+    given : mapping of str to Node
+        What it needs, for one design.
+    found : mapping of str to Bundle
+        What it gives.
+    """
+
+    name: str
+    why: str
+    compute: Compute
+    given: Mapping[str, Node]
+    found: Mapping[str, Bundle]
+
+    def call(self, given: Mapping[str, AnyArray]) -> dict[str, Array]:
+        """Call it for arrays whose first axis is the design; give the same."""
+        count = len(next(iter(given.values())))
+        folded = {name: array.reshape(-1, *array.shape[2:]) for name, array in given.items()}
+        found = self.compute(folded)
+        return {
+            name: np.ascontiguousarray(found[name], dtype=np.float64).reshape(count, bundle.size)
+            for name, bundle in self.found.items()
+        }
+
+
+@dataclass
+class Recorder:
+    """Records stages for one sample design.
+
+    Attributes
+    ----------
+    graph : Graph
+        What is recorded.
+    islands : list of Island
+        Kinds that could not be, in the order they run.
+    """
+
+    graph: Graph = field(default_factory=lambda: Graph(CALLS))
+    islands: list[Island] = field(default_factory=list)
+
+    def given(self, name: str, value: AnyArray) -> Traced:
+        """Return an array that is given for every design."""
+        return Traced(self.graph, self.graph.input(name, value))
+
+    def run(self, chain: Chain, known: Values) -> dict[str, Array]:
+        """
+        Record a chain.
+
+        Parameters
+        ----------
+        chain : Chain
+            Its stages.
+        known : Values
+            Its inputs for one design, recorded or constant.
+
+        Returns
+        -------
+        dict of str to Array
+            The inputs and what the stages gave, recorded or constant.
+        """
+        found = dict(known)
+        for stage in chain.stages:
+            fitted = self._watched(stage) if isinstance(stage, FittedStage) else stage
+            found.update(fitted.compute({need.name: found[need.name] for need in stage.needs}))
+        return found
+
+    def _watched(self, stage: FittedStage) -> FittedStage:
+        """Return a stage whose kinds are recorded, or called where they cannot be."""
+        kinds = {
+            kind: self._recorded(kind, stage.step) for place in stage.places for kind in place.kinds
+        }
+        places = (Place(one.path, tuple(kinds[kind] for kind in one.kinds)) for one in stage.places)
+        return replace(stage, places=tuple(places))
+
+    def _recorded(self, kind: Kind, step: str) -> Kind:
+        own = kind.steps[step]
+        name = f"{kind.slot.name} {kind.name} {step}"
+
+        def compute(values: Values) -> Values:
+            try:
+                return own.compute(values)
+            except Exception as error:  # noqa: BLE001 - whatever it is, it is told when called plainly
+                return self._island(name, str(error), own.compute, values)
+
+        return replace(kind, steps={**kind.steps, step: Step(own.needs, compute)})
+
+    def _island(self, name: str, why: str, compute: Compute, values: Values) -> Values:
+        traced = {key: self._node(array) for key, array in values.items()}
+        sample = compute({key: node.value.copy() for key, node in traced.items()})
+        found = {key: self.graph.input(f"{name}: {key}", array) for key, array in sample.items()}
+        bundles = {key: Bundle.of([node]) for key, node in found.items()}
+        self.islands.append(Island(name, why, compute, traced, bundles))
+        return {key: Traced(self.graph, node) for key, node in found.items()}
+
+    def _node(self, value: object) -> Node:
+        return value.node if isinstance(value, Traced) else self.graph.const(np.asarray(value))
