@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from tradeopt.kernel.graph import Node
 from tradeopt.kernel.plan import accessed, in_order
-from tradeopt.kernel.record import Island
+from tradeopt.kernel.island import Island
 
 
 class Levels:

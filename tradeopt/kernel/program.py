@@ -13,7 +13,7 @@ from tradeopt.kernel.machine import Machine, vector_functions
 from tradeopt.kernel.levels import Levels
 from tradeopt.kernel.memory import Bundle
 from tradeopt.kernel.plan import accessed, in_order
-from tradeopt.kernel.record import Island
+from tradeopt.kernel.island import Island
 
 TILE = 128
 """Designs that go from part to part together, few enough for their arrays to stay in the cache."""

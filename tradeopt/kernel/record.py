@@ -1,7 +1,8 @@
 """Recording a chain: which parts become machine code, and which stay numpy."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 
 import numpy as np
 
@@ -11,47 +12,11 @@ from tradeopt.chain.kind import Kind, Step
 from tradeopt.chain.run import Chain
 from tradeopt.chain.stage import Values
 from tradeopt.kernel.graph import Graph, Node
+from tradeopt.kernel.island import Compute, Island
 from tradeopt.kernel.memory import Bundle
+from tradeopt.kernel.program import Program
 from tradeopt.kernel.shapes import CALLS
 from tradeopt.kernel.traced import Traced
-
-Compute = Callable[[Values], Values]
-
-
-@dataclass(frozen=True, eq=False)
-class Island:
-    """A kind that cannot be recorded and is called for a batch, in between.
-
-    Attributes
-    ----------
-    name : str
-        Slot, kind and step.
-    why : str
-        What could not be recorded.
-    compute : callable
-        The kind's own function.
-    given : mapping of str to Node
-        What it needs, for one design.
-    found : mapping of str to Bundle
-        What it gives.
-    """
-
-    name: str
-    why: str
-    compute: Compute
-    given: Mapping[str, Node]
-    found: Mapping[str, Bundle]
-
-    def call(self, given: Mapping[str, AnyArray]) -> dict[str, Array]:
-        """Call it for arrays whose first axis is the design; give the same."""
-        count = len(next(iter(given.values())))
-        folded = {name: array.reshape(-1, *array.shape[2:]) for name, array in given.items()}
-        found = self.compute(folded)
-        return {
-            name: np.ascontiguousarray(found[name], dtype=np.float64).reshape(count, bundle.size)
-            for name, bundle in self.found.items()
-        }
-
 
 @dataclass
 class Recorder:
@@ -93,6 +58,13 @@ class Recorder:
             fitted = self._watched(stage) if isinstance(stage, FittedStage) else stage
             found.update(fitted.compute({need.name: found[need.name] for need in stage.needs}))
         return found
+
+    def program(
+        self, designs: Array | Traced, wanted: Sequence[Array | Traced], folder: Path | None
+    ) -> Program:
+        """Return what works out wanted arrays from designs, see `Program`."""
+        nodes = [self._node(one) for one in wanted]
+        return Program(self._node(designs), nodes, self.islands, folder)
 
     def _watched(self, stage: FittedStage) -> FittedStage:
         """Return a stage whose kinds are recorded, or called where they cannot be."""

@@ -121,7 +121,7 @@ class CompiledStudy:
 
     def score(self, designs: Array) -> Scores:
         """Score a batch of designs, shape (design, variable)."""
-        scores = [self._scores(values) for values in self._judged(designs)]
+        scores = [self.scores_of(values) for values in self._judged(designs)]
         return _joined(scores)
 
     def score_pieces(self, designs: Array) -> tuple[Scores, Pieces]:
@@ -129,7 +129,7 @@ class CompiledStudy:
         scores, tiles = [], []
         for values in self._judged(designs):
             parts = [violation(limit, pieces(limit, values)) for limit in self.limits]
-            scores.append(self._scores(values))
+            scores.append(self.scores_of(values))
             tiles.append(np.concatenate([np.empty((len(parts[0]), 0)), *parts], axis=1))
         owners = np.repeat(np.arange(len(parts)), [part.shape[1] for part in parts])
         return _joined(scores), Pieces(np.concatenate(tiles), owners.astype(np.int64))
@@ -138,9 +138,10 @@ class CompiledStudy:
         """Yield what objectives and limits are about, tile by tile."""
         with _silent():
             for first in range(0, max(len(designs), 1), TILE):
-                yield self._run(designs[first : first + TILE], self._judging)
+                yield self._run(designs[first : first + TILE], self.judging)
 
-    def _scores(self, values: Mapping[str, Array]) -> Scores:
+    def scores_of(self, values: Mapping[str, Array]) -> Scores:
+        """Judge designs by what the chain says of them."""
         objectives = [values[one.name] for one in self.objectives]
         violations = [violation(limit, worst(limit, values)) for limit in self.limits]
         return Scores(np.stack(objectives, axis=1), np.stack(violations, axis=1))
@@ -151,14 +152,15 @@ class CompiledStudy:
         return {"design": designs, **named, **fixed, "length": len(FRAME_LENGTHS)}
 
     @cached_property
-    def _given(self) -> Given:
+    def given(self) -> Given:
+        """What its values and variables turn into."""
         return Given(self.layout, self.values, self.tables, self.contents, self.variables)
 
     @cached_property
     def _references(self) -> dict[str, Array]:
         """Masses and lengths of the baseline, which the gaits are made for."""
         part = self.chain.up_to(INERTIA.name, *(one.name for one in FRAME_LENGTHS))
-        known = {**self._given.fixed, **self._given.varied(self.baseline[None]), **self._nothing}
+        known = {**self.given.fixed, **self.given.varied(self.baseline[None]), **self._nothing}
         found = part.run(known, self._sizes(1))
         lengths = np.array([found[one.name][0] for one in FRAME_LENGTHS])
         return {REFERENCE_INERTIA.name: found[INERTIA.name][0], REFERENCE_FRAME.name: lengths}
@@ -173,29 +175,29 @@ class CompiledStudy:
     @cached_property
     def _parts(self) -> tuple[Chain, Chain]:
         """What no variable touches, and the rest of the chain."""
-        return self.chain.split(self._given.varied(self.baseline[None]))
+        return self.chain.split(self.given.varied(self.baseline[None]))
 
     @cached_property
     def _moving(self) -> Chain:
         return self._parts[1]
 
     @cached_property
-    def _judging(self) -> Chain:
+    def judging(self) -> Chain:
         """What objectives and limits rest on, of the part that variables touch."""
         names = (*self.objectives, *self.limits)
         return self._moving.up_to(*(one.name.partition(".")[0] for one in names))
 
     @cached_property
-    def _fixed(self) -> dict[str, Array]:
+    def fixed(self) -> dict[str, Array]:
         """Everything that is the same for every design, shape (1, ...)."""
         references = {name: array[None] for name, array in self._references.items()}
-        given = {**self._given.fixed, **self._nothing, **references}
+        given = {**self.given.fixed, **self._nothing, **references}
         return self._parts[0].run(given, self._sizes(1))
 
     @cached_property
     def _tiled(self) -> dict[str, Array]:
         """The same for a tile of designs."""
-        return {name: _spread(array, TILE) for name, array in self._fixed.items()}
+        return {name: _spread(array, TILE) for name, array in self.fixed.items()}
 
     def _run(self, designs: Array, chain: Chain) -> dict[str, Array]:
         """Run a part of the chain; what variables do not touch is there already."""
@@ -203,8 +205,8 @@ class CompiledStudy:
         if count <= TILE:
             fixed = {name: array[:count] for name, array in self._tiled.items()}
         else:
-            fixed = {name: _spread(array, count) for name, array in self._fixed.items()}
-        return fixed | chain.run(fixed | self._given.varied(designs), self._sizes(count))
+            fixed = {name: _spread(array, count) for name, array in self.fixed.items()}
+        return fixed | chain.run(fixed | self.given.varied(designs), self._sizes(count))
 
 
 def _spread(array: Array, count: int) -> Array:
