@@ -154,11 +154,7 @@ class Graph:
         starts = ends - [part.value.size for part in parts]
         if used.size == 1:
             return self.view(parts[used[0]], index - starts[used[0]])
-        kept = tuple(parts[one] for one in used)
-        sizes = np.array([part.value.size for part in kept])
-        moved = np.zeros(len(parts), dtype=np.int64)
-        moved[used] = starts[used] - (np.cumsum(sizes) - sizes)
-        places = (index.reshape(-1) - moved[owner]).reshape(index.shape)
+        kept, places = self._exact(parts, used, index, starts)
         flat = np.concatenate([part.value.reshape(-1) for part in kept])
         if all(part.op == "const" for part in kept):
             return self.const(flat[places])
@@ -167,6 +163,19 @@ class Graph:
         if is_loose and node.value.size > MOST_LOOSE:
             raise UntraceableError("long arrays put together along their last axis")
         return self._once(("join", *map(id, kept), places.shape, places.tobytes()), lambda: node)
+
+    def _exact(
+        self, parts: Sequence[Node], used: Codes, index: Codes, starts: Codes
+    ) -> tuple[tuple[Node, ...], Codes]:
+        """Leave out parts, and elements of parts, that a join has not."""
+        sought, order = np.unique(index, return_inverse=True)
+        borders = np.searchsorted(sought, [*starts[used[1:]]])
+        kept = []
+        for one, own in zip(used, np.split(sought, borders), strict=True):
+            local, part = own - starts[one], parts[one]
+            whole = local.size == part.value.size
+            kept.append(part if whole else self.view(part, _by_last_axis(local, part)))
+        return tuple(kept), order.reshape(index.shape).astype(np.int64)
 
     def fold(self, name: str, part: Node, axis: int) -> Node:
         """Reduce one axis."""
@@ -216,6 +225,15 @@ def _whole(size: int) -> Codes:
     return np.arange(size, dtype=np.int64)
 
 
+def _by_last_axis(local: Codes, part: Node) -> Codes:
+    """Give elements of an array its last axis, where they are whole rows."""
+    length = part.shape[-1] if part.shape else 1
+    rows = local.size % length == 0 and np.array_equal(
+        local, (local[::length, np.newaxis] + np.arange(length)).reshape(-1)
+    )
+    return local.reshape(-1, length) if rows and length > 1 else local
+
+
 def _by_rows(owner: Codes) -> bool:
     return bool((owner == owner[:, :1]).all())
 
@@ -255,6 +273,8 @@ def _same(first: tuple[Node, Codes], second: tuple[Node, Codes], deep: int) -> b
         return True
     if one.op == other.op == "const":
         return np.array_equal(one.value.reshape(-1)[places], other.value.reshape(-1)[others])
+    if one.op == other.op == "join":
+        return _same_pieces((one, places), (other, others), deep)
     if one.op != "map" or other.op != "map" or one.name != other.name or not deep:
         return False
     orders = [other.parts]
@@ -267,6 +287,28 @@ def _same(first: tuple[Node, Codes], second: tuple[Node, Codes], deep: int) -> b
         )
         for parts in orders
     )
+
+
+def _same_pieces(first: tuple[Node, Codes], second: tuple[Node, Codes], deep: int) -> bool:
+    """Compare elements of two joins, part by part."""
+    (owner, places), (other_owner, others) = (_owned(*pair) for pair in (first, second))
+    return np.array_equal(owner, other_owner) and all(
+        _same(
+            (first[0].parts[one], places[owner == one]),
+            (second[0].parts[one], others[owner == one]),
+            deep,
+        )
+        for one in np.unique(owner)
+    )
+
+
+def _owned(join: Node, places: Codes) -> tuple[Codes, Codes]:
+    """Return which part of a join each element is from, and its place in it."""
+    at = join.places.reshape(-1)[places]
+    ends = np.cumsum([part.value.size for part in join.parts])
+    owner = np.searchsorted(ends, at, side="right")
+    starts = ends - [part.value.size for part in join.parts]
+    return owner.astype(np.int64), at - starts[owner]
 
 
 def _seen(node: Node, places: Codes) -> tuple[Node, Codes]:
