@@ -1,5 +1,6 @@
 """The array type that everything inside the package passes around."""
 
+from collections.abc import Callable
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -24,3 +25,9 @@ def as_array(value: Any) -> AnyArray:
         found: AnyArray = value
         return found
     return np.asarray(value, dtype=np.float64)
+
+
+def columns_in_use(table: Array) -> Flags:
+    """Tell which columns of a table are not 0 in every row; of a recording, which may be."""
+    known: Callable[[], Flags] | None = getattr(table, "columns_in_use", None)
+    return np.asarray(table.any(axis=0)) if known is None else known()

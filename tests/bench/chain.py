@@ -2,8 +2,9 @@
 
 The shipped example on two gaits of 100 phases and six joints, its variables drawn at random.
 `designs_per_s_core`: batches of 1,024 on one core. `designs_per_s_all`: the same on every core at
-once, a process each. `us_alone`: one design in a batch of its own [us]. Medians, of the processor's
-time but for `all`; what a study does once, such as laying out its gaits, comes before.
+once, a process each. `us_alone`: one design in a batch of its own [us]. Medians, of the
+processor's time but for `all`; what a study does once, such as laying out its gaits and making
+machine code, comes before.
 """
 
 import argparse

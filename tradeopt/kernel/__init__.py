@@ -1,1 +1,1 @@
-"""The chain as machine code: recorded once from the stages themselves, then run design by design."""
+"""The chain as machine code, recorded from the stages themselves and run design by design."""

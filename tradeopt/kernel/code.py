@@ -226,9 +226,7 @@ class Code:
         if one.literal is not None:
             return literal(one.literal, width)
         first = Value(
-            self.put(
-                f"insertelement <{width} x {one.kind}> poison, {one.kind} {one.text}, i32 0"
-            ),
+            self.put(f"insertelement <{width} x {one.kind}> poison, {one.kind} {one.text}, i32 0"),
             width,
             one.is_flag,
         )

@@ -8,6 +8,7 @@ from tradeopt.kernel.loops import LoopWriter
 from tradeopt.kernel.memory import Bundle, Memory
 from tradeopt.kernel.plan import Access, Loop, Plan, accessed, long_access
 
+
 class Emitter:
     """Writes the function of a plan.
 

@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
-from tradeopt.arrays import AnyArray, Codes
+from tradeopt.arrays import AnyArray, Codes, Flags
 from tradeopt.kernel.functions import COMMUTATIVE, FUNCTIONS, REDUCTIONS
 
 LONG = 24
@@ -93,11 +93,14 @@ class Graph:
     ----------
     calls : mapping of str to callable
         What numpy's functions of whole arrays become.
+    outside : callable
+        Multiplies rows with a matrix in numpy, for many designs at once.
     known : dict
         Nodes by what they are.
     """
 
     calls: Mapping[str, Callable[..., Any]]
+    outside: Callable[[Node, AnyArray], Node]
     known: dict[Key, Node] = field(default_factory=dict)
 
     def const(self, value: AnyArray) -> Node:
@@ -115,6 +118,9 @@ class Graph:
         if all(one.op == "const" for one in operands):
             return self.const(value)
         spread = tuple(self._broadcast(one, value.shape) for one in operands)
+        if name == "where" and spread[0].op == "const":
+            places = _whole(value.size).reshape(value.shape)
+            return self.join(spread[1:], np.where(spread[0].value, places, places + value.size))
         stack = next((one for one in spread if _has_few_parts(one)), None)
         if stack is not None:
             return self._map_apart(name, spread, stack)
@@ -207,6 +213,16 @@ class Graph:
         return self._once(
             key, lambda: Node("take", (table, code), value, index=places, stride=stride)
         )
+
+    def may_differ_from_zero(self, node: Node) -> Flags:
+        """Return which elements are not known to be 0 for every design, in a row."""
+        access = node.places.reshape(-1) if node.op in ("view", "join") else None
+        if node.op == "const":
+            return np.asarray(node.value.reshape(-1) != 0.0)
+        if access is None:
+            return np.ones(node.value.size, dtype=np.bool_)
+        parts = [self.may_differ_from_zero(part) for part in node.parts]
+        return np.asarray(np.concatenate(parts)[access])
 
     def _broadcast(self, part: Node, shape: tuple[int, ...]) -> Node:
         if part.shape == shape:

@@ -1,14 +1,16 @@
 """Which stretch of machine code works out what, where numpy is called in between."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from tradeopt.kernel.graph import Node
-from tradeopt.kernel.plan import accessed, in_order
 from tradeopt.kernel.island import Island
+from tradeopt.kernel.plan import accessed, in_order
 
 
 class Levels:
-    """Levels of nodes: 0 for what follows from the designs alone, one more after each island.
+    """Levels: 0 before the first islands, one more after each that needs one before.
+
+    Everything is worked out as late as can be, so that little is carried from level to level.
 
     Parameters
     ----------
@@ -26,31 +28,41 @@ class Levels:
     """
 
     def __init__(self, wanted: Sequence[Node], islands: Sequence[Island]) -> None:
-        self._of: dict[Node, int] = {}
+        self._wanted, self._islands = wanted, islands
         self.of_island: dict[Island, int] = {}
-        self._carried: dict[Node, None] = {}
+        self._first: dict[Node, int] = {}
         for island in islands:
-            given = list(island.given.values())
-            self._learn(given)
-            self.of_island[island] = max(self._of[node] for node in given)
-            self._carry(given)
+            level = self._earliest(list(island.given.values()))
+            self.of_island[island] = level
             for bundle in island.found.values():
-                self._of.update(dict.fromkeys(bundle.starts, self.of_island[island] + 1))
-        self._learn(wanted)
-        self._carry(wanted)
-        self.last = max(self._of[node] for node in wanted)
+                self._first.update(dict.fromkeys(bundle.starts, level + 1))
+        self.last = self._earliest(wanted)
+        self._of = self._latest()
 
     def carried(self, level: int) -> list[Node]:
         """Return what a level works out for islands, for later levels or as wanted."""
-        return [node for node in self._carried if self._of[node] == level]
+        found: dict[Node, None] = {}
+        for node, own in self._of.items():
+            if own > level:
+                found.update(dict.fromkeys(accessed(part).base for part in node.parts))
+        for island in self._islands:
+            found.update(dict.fromkeys(accessed(node).base for node in island.given.values()))
+        found.update(dict.fromkeys(accessed(node).base for node in self._wanted))
+        made = (node for node in found if node.op not in ("const", "input"))
+        return [node for node in made if self._of[node] == level]
 
-    def _learn(self, nodes: Sequence[Node]) -> None:
+    def _earliest(self, nodes: Sequence[Node]) -> int:
         for node in in_order(nodes):
-            if node not in self._of:
-                self._of[node] = max((self._of[part] for part in node.parts), default=0)
-                early = (part for part in node.parts if self._of[part] < self._of[node])
-                self._carry(list(early))
+            if node not in self._first:
+                self._first[node] = max((self._first[part] for part in node.parts), default=0)
+        return max(self._first[node] for node in nodes)
 
-    def _carry(self, nodes: Sequence[Node]) -> None:
-        bases = (accessed(node).base for node in nodes)
-        self._carried.update((base, None) for base in bases if base.op not in ("const", "input"))
+    def _latest(self) -> dict[Node, int]:
+        """Give each node the level of the first island that needs it, or the last one."""
+        found: dict[Node, int] = {}
+        for island in sorted(self._islands, key=lambda one: self.of_island[one]):
+            for node in in_order(list(island.given.values())):
+                found.setdefault(node, self.of_island[island])
+        for node in in_order(self._wanted):
+            found.setdefault(node, self.last)
+        return found

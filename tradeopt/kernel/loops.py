@@ -159,7 +159,11 @@ class LoopWriter:
         return self.code.put(f"load i64, ptr {address}, align 8")
 
     def _write_body(
-        self, sources: Mapping[tuple[Node, bytes], _Source], row: Place, first: int, place: Place,
+        self,
+        sources: Mapping[tuple[Node, bytes], _Source],
+        row: Place,
+        first: int,
+        place: Place,
         width: int,
     ) -> None:
         """Write all functions for some places of a row."""

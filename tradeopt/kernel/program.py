@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -9,11 +10,11 @@ import numpy as np
 from tradeopt.arrays import AnyArray, Array, Codes
 from tradeopt.kernel.emit import Emitter
 from tradeopt.kernel.graph import Node
-from tradeopt.kernel.machine import Machine, vector_functions
+from tradeopt.kernel.island import Island
 from tradeopt.kernel.levels import Levels
+from tradeopt.kernel.machine import Machine, vector_functions
 from tradeopt.kernel.memory import Bundle
 from tradeopt.kernel.plan import accessed, in_order
-from tradeopt.kernel.island import Island
 
 TILE = 128
 """Designs that go from part to part together, few enough for their arrays to stay in the cache."""
@@ -140,6 +141,11 @@ class _Reading:
     places: slice | Codes
     value: AnyArray
 
+    @cached_property
+    def spread(self) -> AnyArray:
+        """A constant for a tile of designs."""
+        return np.broadcast_to(self.value, (TILE, *self.value.shape))
+
     @classmethod
     def of(cls, node: Node, homes: Mapping[Node, tuple[Bundle, int]]) -> "_Reading":
         """Find out where a node is."""
@@ -156,7 +162,7 @@ class _Reading:
         """Return it for so many designs, the design first."""
         shape = (count, *self.value.shape)
         if self.bundle is None:
-            return np.broadcast_to(self.value, shape)
+            return self.spread[:count]
         return known[self.bundle][:, self.places].reshape(shape)
 
 

@@ -18,6 +18,7 @@ from tradeopt.kernel.program import Program
 from tradeopt.kernel.shapes import CALLS
 from tradeopt.kernel.traced import Traced
 
+
 @dataclass
 class Recorder:
     """Records stages for one sample design.
@@ -30,8 +31,11 @@ class Recorder:
         Kinds that could not be, in the order they run.
     """
 
-    graph: Graph = field(default_factory=lambda: Graph(CALLS))
+    graph: Graph = field(init=False)
     islands: list[Island] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.graph = Graph(CALLS, self._multiplied)
 
     def given(self, name: str, value: AnyArray) -> Traced:
         """Return an array that is given for every design."""
@@ -69,9 +73,13 @@ class Recorder:
     def _watched(self, stage: FittedStage) -> FittedStage:
         """Return a stage whose kinds are recorded, or called where they cannot be."""
         kinds = {
-            kind: self._recorded(kind, stage.step) for place in stage.places for kind in place.kinds
+            kind: self._recorded(kind, stage.step)
+            for place in stage.places
+            for kind in place.kinds
         }
-        places = (Place(one.path, tuple(kinds[kind] for kind in one.kinds)) for one in stage.places)
+        places = (
+            Place(one.path, tuple(kinds[kind] for kind in one.kinds)) for one in stage.places
+        )
         return replace(stage, places=tuple(places))
 
     def _recorded(self, kind: Kind, step: str) -> Kind:
@@ -93,6 +101,18 @@ class Recorder:
         bundles = {key: Bundle.of([node]) for key, node in found.items()}
         self.islands.append(Island(name, why, compute, traced, bundles))
         return {key: Traced(self.graph, node) for key, node in found.items()}
+
+    def _multiplied(self, rows: Node, matrix: AnyArray) -> Node:
+        """Multiply rows with a large matrix outside, for many designs at once."""
+
+        def compute(values: Values) -> Values:
+            return {"product": values["rows"] @ matrix}
+
+        found = self.graph.input("product", rows.value @ matrix)
+        why = "a large matrix is multiplied with many designs at once"
+        given, gives = {"rows": rows}, {"product": Bundle.of([found])}
+        self.islands.append(Island("product", why, compute, given, gives))
+        return found
 
     def _node(self, value: object) -> Node:
         return value.node if isinstance(value, Traced) else self.graph.const(np.asarray(value))

@@ -1,13 +1,16 @@
 """Functions of numpy that look at, stack or reduce arrays, as recordings."""
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 import numpy as np
 
 from tradeopt.arrays import Codes
 from tradeopt.kernel.graph import LONG, Graph, UntraceableError, is_same
 from tradeopt.kernel.traced import Traced
+
+Given: TypeAlias = Any
+"""Whatever numpy's own function takes there."""
 
 VIEWS: Final = (
     np.moveaxis,
@@ -40,19 +43,21 @@ def _traced(graph: Graph, value: object) -> Traced:
     return value if isinstance(value, Traced) else Traced(graph, graph.const(np.asarray(value)))
 
 
-def _view(graph: Graph, func: Any, array: Any, *args: Any, **options: Any) -> Traced:
+def _view(graph: Graph, func: Given, array: Given, *args: Given, **options: Given) -> Traced:
     del graph
     if not isinstance(array, Traced):
         raise UntraceableError(f"{func.__name__} by the values of a design")
     return array.seen(func(array.places, *args, **options))
 
 
-def _split(graph: Graph, func: Any, array: Traced, *args: Any, **options: Any) -> list[Traced]:
+def _split(
+    graph: Graph, func: Given, array: Traced, *args: Given, **options: Given
+) -> list[Traced]:
     del graph
     return [array.seen(places) for places in func(array.places, *args, **options)]
 
 
-def _stack(graph: Graph, func: Any, arrays: Sequence[Any], **options: Any) -> Traced:
+def _stack(graph: Graph, func: Given, arrays: Sequence[Any], **options: Given) -> Traced:
     parts = [_traced(graph, one) for one in arrays]
     starts = np.cumsum([0, *(part.size for part in parts)])
     places = [part.places + start for part, start in zip(parts, starts, strict=False)]
@@ -60,7 +65,9 @@ def _stack(graph: Graph, func: Any, arrays: Sequence[Any], **options: Any) -> Tr
     return Traced(graph, graph.join([part.node for part in parts], index))
 
 
-def _append(graph: Graph, func: Any, array: Any, values: Any, axis: int | None = None) -> Traced:
+def _append(
+    graph: Graph, func: Given, array: Given, values: Given, axis: int | None = None
+) -> Traced:
     del func
     parts = [_traced(graph, one) for one in (array, values)]
     if axis is None:
@@ -68,18 +75,20 @@ def _append(graph: Graph, func: Any, array: Any, values: Any, axis: int | None =
     return _stack(graph, np.concatenate, parts, axis=axis or 0)
 
 
-def _reduce(graph: Graph, func: Any, array: Any, axis: Any = None, **options: Any) -> Traced:
+def _reduce(
+    graph: Graph, func: Given, array: Given, axis: Given = None, **options: Given
+) -> Traced:
     if options:
         raise UntraceableError(f"{func.__name__} with {sorted(options)}")
     return _traced(graph, array).folded(REDUCED[func.__name__], axis)
 
 
-def _mean(graph: Graph, func: Any, array: Any, axis: Any = None) -> Traced:
+def _mean(graph: Graph, func: Given, array: Given, axis: Given = None) -> Traced:
     del func
     return _traced(graph, array).mean(axis)
 
 
-def _where(graph: Graph, func: Any, holds: Any, *both: Any) -> Traced:
+def _where(graph: Graph, func: Given, holds: Given, *both: Given) -> Traced:
     del func
     if not both:
         raise UntraceableError("where something holds")
@@ -89,7 +98,7 @@ def _where(graph: Graph, func: Any, holds: Any, *both: Any) -> Traced:
     return _traced(graph, holds).mapped("where", *numbers)
 
 
-def _clip(graph: Graph, func: Any, array: Any, low: Any, high: Any) -> Traced:
+def _clip(graph: Graph, func: Given, array: Given, low: Given, high: Given) -> Traced:
     del func
     found = _traced(graph, array)
     found = found if low is None else found.mapped("maximum", low)
@@ -97,27 +106,27 @@ def _clip(graph: Graph, func: Any, array: Any, low: Any, high: Any) -> Traced:
 
 
 def _like(value: float) -> Callable[..., Traced]:
-    def call(graph: Graph, func: Any, array: Traced, given: float = value) -> Traced:
+    def call(graph: Graph, func: Given, array: Traced, given: float = value) -> Traced:
         del func
         return Traced(graph, graph.const(np.full(array.shape, given)))
 
     return call
 
 
-def _full_like(graph: Graph, func: Any, array: Any, value: Any) -> Traced:
+def _full_like(graph: Graph, func: Given, array: Given, value: Given) -> Traced:
     del func
     found = _traced(graph, value)
     return found.seen(np.broadcast_to(found.places, np.shape(array)))
 
 
-def _broadcast_arrays(graph: Graph, func: Any, *arrays: Any) -> tuple[Traced, ...]:
+def _broadcast_arrays(graph: Graph, func: Given, *arrays: Given) -> tuple[Traced, ...]:
     del func
     parts = [_traced(graph, one) for one in arrays]
     shape = np.broadcast_shapes(*(one.shape for one in parts))
     return tuple(one.seen(np.broadcast_to(one.places, shape)) for one in parts)
 
 
-def _take_along(graph: Graph, func: Any, table: Any, codes: Any, axis: int) -> Traced:
+def _take_along(graph: Graph, func: Given, table: Given, codes: Given, axis: int) -> Traced:
     del func
     found, picked = _traced(graph, table), _traced(graph, codes)
     first = np.take(found.places, [0], axis=axis)
@@ -127,7 +136,7 @@ def _take_along(graph: Graph, func: Any, table: Any, codes: Any, axis: int) -> T
     return Traced(graph, graph.take(found.node, picked.node, places, stride))
 
 
-def _running(graph: Graph, func: Any, array: Any, axis: int) -> Traced:
+def _running(graph: Graph, func: Given, array: Given, axis: int) -> Traced:
     del func
     whole = _traced(graph, array)
     found: list[Traced] = []
@@ -137,7 +146,7 @@ def _running(graph: Graph, func: Any, array: Any, axis: int) -> Traced:
     return _stack(graph, np.stack, found, axis=axis)
 
 
-def _place_of_most(graph: Graph, func: Any, array: Any, axis: int) -> Traced:
+def _place_of_most(graph: Graph, func: Given, array: Given, axis: int) -> Traced:
     del func
     whole = _traced(graph, array).astype(np.float64)
     most = whole.seen(np.take(whole.places, 0, axis))
@@ -149,7 +158,7 @@ def _place_of_most(graph: Graph, func: Any, array: Any, axis: int) -> Traced:
     return best
 
 
-def _nan_to_num(graph: Graph, func: Any, array: Any) -> Traced:
+def _nan_to_num(graph: Graph, func: Given, array: Given) -> Traced:
     del func
     found = _traced(graph, array)
     known = found.mapped("isnan").mapped("where", 0.0, found)
@@ -157,7 +166,7 @@ def _nan_to_num(graph: Graph, func: Any, array: Any) -> Traced:
     return known.mapped("maximum", -largest).mapped("minimum", largest)
 
 
-def _einsum(graph: Graph, func: Any, subscripts: str, *operands: Any) -> Traced:
+def _einsum(graph: Graph, func: Given, subscripts: str, *operands: Given) -> Traced:
     """Multiply in one frame of axes, and sum those that the result has not.
 
     Long axes stay last, where they are looped over.
@@ -202,7 +211,7 @@ def _aligned(places: Codes, term: str, labels: str, leading: int) -> Codes:
     return moved.reshape(shape)
 
 
-def _alike(graph: Graph, func: Any, first: Any, second: Any) -> bool:
+def _alike(graph: Graph, func: Given, first: Given, second: Given) -> bool:
     """Whether two arrays are equal for every design: only where that can be seen."""
     del func
     left, right = _traced(graph, first), _traced(graph, second)
@@ -211,7 +220,7 @@ def _alike(graph: Graph, func: Any, first: Any, second: Any) -> bool:
     raise UntraceableError("whether two arrays are equal")
 
 
-def _shape(graph: Graph, func: Any, array: Traced) -> tuple[int, ...]:
+def _shape(graph: Graph, func: Given, array: Traced) -> tuple[int, ...]:
     del graph, func
     return array.shape
 

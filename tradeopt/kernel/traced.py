@@ -6,9 +6,12 @@ from typing import Any, Final, TypeAlias
 import numpy as np
 from numpy.lib.mixins import NDArrayOperatorsMixin
 
-from tradeopt.arrays import AnyArray, Codes
+from tradeopt.arrays import AnyArray, Codes, Flags
 from tradeopt.kernel.functions import DIRECT, LOGIC
 from tradeopt.kernel.graph import Graph, Node, UntraceableError
+
+LARGE: Final = 20_000
+"""Elements of a matrix that is better multiplied with many designs at once."""
 
 Axes: TypeAlias = int | tuple[int, ...] | None
 Call: TypeAlias = Callable[..., Any]
@@ -133,6 +136,10 @@ class Traced(NDArrayOperatorsMixin):
     def __index__(self) -> int:
         raise UntraceableError("a place by the value of a design")
 
+    def columns_in_use(self) -> Flags:
+        """Which columns of a table of one row are not 0 for every design."""
+        return self.graph.may_differ_from_zero(self.node).reshape(self.shape).any(axis=0)
+
     def min(self, axis: Axes = None) -> "Traced":
         """As of an array."""
         return self.folded("minimum", axis)
@@ -244,12 +251,17 @@ def _is_finite(one: Traced) -> Traced:
 
 
 def _product(first: Traced, second: Traced) -> Traced:
-    """Multiply matrices, or the rows of one with a vector."""
+    """Multiply rows with a vector or with a matrix; a large one is left to numpy."""
     if second.ndim == 1:
         return first.mapped("multiply", second).folded("add", -1)
-    left = first.seen(first.places[..., np.newaxis, :])
-    right = second.seen(np.swapaxes(second.places, -1, -2)[..., np.newaxis, :, :])
-    return left.mapped("multiply", right).folded("add", -1)
+    if second.ndim > 2 or first.ndim < 2:
+        raise UntraceableError("a product of many matrices")
+    if second.size >= LARGE and second.node.op == "const":
+        return Traced(first.graph, first.graph.outside(first.node, second.node.value))
+    found = first[..., :1].mapped("multiply", second[0])
+    for row in range(1, len(second)):
+        found = found.mapped("add", first[..., row : row + 1].mapped("multiply", second[row]))
+    return found
 
 
 UFUNCS: Final[Mapping[str, Call]] = {

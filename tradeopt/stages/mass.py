@@ -93,7 +93,7 @@ def _on_bodies(values: Values, grown: Values) -> Array:
     bodies[:, _TORSO] += _grown(q.GROUP_INERTIA, q.GROUP_MATURITY, values).sum(axis=1)
     bodies += _grown(q.COMPONENT_INERTIA, q.COMPONENT_MATURITY, values).sum(axis=1)
     # the legs are mirror images, so what would load them unequally is left out
-    bodies[:, _TORSO] *= _MIRRORED > 0.0
+    bodies[:, _TORSO] = np.where(_MIRRORED > 0.0, bodies[:, _TORSO], 0.0)
     return bodies
 
 
