@@ -1,10 +1,10 @@
 """The array type that everything inside the package passes around."""
 
 from collections.abc import Callable
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, cast
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 Array: TypeAlias = NDArray[np.float64]
 """Double-precision numbers in SI units; the docstring beside says the axes."""
@@ -19,11 +19,10 @@ AnyArray: TypeAlias = NDArray[Any]
 """An array of any type, where the caller does not care."""
 
 
-def as_array(value: Any) -> AnyArray:
+def as_array(value: ArrayLike) -> AnyArray:
     """Return a value as an array; what stands for an array, such as a recording, stays itself."""
     if hasattr(value, "__array_function__"):
-        found: AnyArray = value
-        return found
+        return cast("AnyArray", value)
     return np.asarray(value, dtype=np.float64)
 
 

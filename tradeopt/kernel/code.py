@@ -1,51 +1,11 @@
-"""Lines of LLVM's language: numbers, vectors of them, and the functions of both."""
+"""Lines of LLVM's language: numbers and vectors of them, in memory and in hand."""
 
 import struct
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Final
 
 from tradeopt.arrays import Codes
-
-_COMPARED: Final[Mapping[str, str]] = {
-    "less": "olt",
-    "less_equal": "ole",
-    "greater": "ogt",
-    "greater_equal": "oge",
-    "equal": "oeq",
-    "not_equal": "une",
-}
-_ARITHMETIC: Final[Mapping[str, str]] = {
-    "add": "fadd",
-    "subtract": "fsub",
-    "multiply": "fmul",
-    "divide": "fdiv",
-}
-_INTRINSIC: Final[Mapping[str, str]] = {
-    "absolute": "fabs",
-    "sqrt": "sqrt",
-    "floor": "floor",
-    "ceil": "ceil",
-    "trunc": "trunc",
-    "rint": "rint",
-}
-_LIBRARY: Final[Mapping[str, str]] = {
-    "sin": "sin",
-    "cos": "cos",
-    "tan": "tan",
-    "arcsin": "asin",
-    "arccos": "acos",
-    "arctan": "atan",
-    "arctan2": "atan2",
-    "exp": "exp",
-    "expm1": "expm1",
-    "log": "log",
-    "log1p": "log1p",
-    "log2": "log2",
-    "cbrt": "cbrt",
-    "power": "pow",
-}
 
 
 @dataclass(frozen=True)
@@ -109,95 +69,10 @@ class Code:
         self.lines.append(f"  {name} = {text}")
         return name
 
-    def apply(self, name: str, operands: Sequence[Value]) -> Value:
-        """Apply a function that can be recorded; all operands are as wide as each other."""
-        first = operands[0]
-        kind, names = first.kind, ", ".join(one.text for one in operands)
-        if name in _ARITHMETIC:
-            return Value(self.put(f"{_ARITHMETIC[name]} {kind} {names}"), first.width)
-        if name in _COMPARED:
-            return Value(self.put(f"fcmp {_COMPARED[name]} {kind} {names}"), first.width, True)
-        if name in _INTRINSIC:
-            return self._intrinsic(_INTRINSIC[name], first)
-        if name in _LIBRARY:
-            return self._library(_LIBRARY[name], operands)
-        return self._other(name, operands)
-
-    def _other(self, name: str, operands: Sequence[Value]) -> Value:
-        first, width = operands[0], operands[0].width
-        match name:
-            case "negative":
-                return Value(self.put(f"fneg {first.kind} {first.text}"), width)
-            case "isnan":
-                text = f"fcmp uno {first.kind} {first.text}, {first.text}"
-                return Value(self.put(text), width, is_flag=True)
-            case "logical_and" | "logical_or":
-                word = name.removeprefix("logical_")
-                text = f"{word} {first.kind} {first.text}, {operands[1].text}"
-                return Value(self.put(text), width, is_flag=True)
-            case "logical_not":
-                text = f"xor {first.kind} {first.text}, {flag(holds=True, width=width).text}"
-                return Value(self.put(text), width, is_flag=True)
-            case "number":
-                kind = literal(0.0, width).kind
-                return Value(self.put(f"uitofp {first.kind} {first.text} to {kind}"), width)
-            case "where":
-                return self.choose(first, operands[1], operands[2])
-            case "minimum" | "maximum":
-                return self._extreme("olt" if name == "minimum" else "ogt", *operands)
-            case _:
-                raise KeyError(name)
-
     def choose(self, holds: Value, one: Value, other: Value) -> Value:
         """Return one where a flag holds, and the other elsewhere."""
         operands = ", ".join(f"{each.kind} {each.text}" for each in (holds, one, other))
-        return Value(self.put(f"select {operands}"), one.width, one.is_flag)
-
-    def _extreme(self, compared: str, one: Value, other: Value) -> Value:
-        """Return the lesser or the greater; NaN where either is, as numpy does."""
-        if other.literal is not None:
-            one, other = other, one
-        test = self.put(f"fcmp {compared} {one.kind} {one.text}, {other.text}")
-        found = self.choose(Value(test, one.width, is_flag=True), one, other)
-        if one.literal is not None:  # not NaN itself, and the test is false for a NaN beside it
-            return found
-        return self.choose(self._other("isnan", [one]), one, found)
-
-    def _intrinsic(self, name: str, one: Value) -> Value:
-        suffix = f"v{one.width}f64" if one.width else "f64"
-        text = f"declare {one.kind} @llvm.{name}.{suffix}({one.kind})"
-        self.declared.add(text)
-        called = f"call {one.kind} @llvm.{name}.{suffix}({one.kind} {one.text})"
-        return Value(self.put(called), one.width)
-
-    def _library(self, name: str, operands: Sequence[Value]) -> Value:
-        width = operands[0].width
-        if not width:
-            return self._call(name, operands)
-        if name in self.vector_functions:
-            return self._by_fours(self.vector_functions[name], operands)
-        lanes = [
-            self._call(name, [self.lane(one, place) for one in operands]) for place in range(width)
-        ]
-        return self.gathered(lanes)
-
-    def _call(self, name: str, operands: Sequence[Value]) -> Value:
-        kind = operands[0].kind
-        self.declared.add(f"declare {kind} @{name}({', '.join([kind] * len(operands))})")
-        given = ", ".join(f"{kind} {one.text}" for one in operands)
-        return Value(self.put(f"call {kind} @{name}({given})"), operands[0].width)
-
-    def _by_fours(self, name: str, operands: Sequence[Value]) -> Value:
-        width = operands[0].width
-        found: list[Value] = []
-        for first in range(0, width, 4):
-            places = [min(first + one, width - 1) for one in range(4)]
-            found.append(self._call(name, [self.shuffled(one, one, places) for one in operands]))
-        if len(found) == 1:
-            return self.shuffled(found[0], found[0], range(width))
-        if len(found) > 2:
-            raise KeyError(f"vectors of {width}")
-        return self.shuffled(found[0], found[1], range(width))
+        return Value(self.put(f"select {operands}"), one.width, is_flag=one.is_flag)
 
     def shuffled(self, one: Value, other: Value, places: Sequence[int]) -> Value:
         """Pick lanes of two vectors, counted through."""
@@ -238,14 +113,27 @@ class Code:
 
     def load(self, address: str, width: int = 0, *, is_flag: bool = False) -> Value:
         """Read numbers; flags are kept as 0 and 1."""
-        kind = literal(0.0, width).kind
-        found = Value(self.put(f"load {kind}, ptr {address}, align 8"), width)
-        return self.apply("not_equal", [found, literal(0.0, width)]) if is_flag else found
+        zero = literal(0.0, width)
+        found = Value(self.put(f"load {zero.kind}, ptr {address}, align 8"), width)
+        return self.truth(found) if is_flag else found
 
     def store(self, value: Value, address: str) -> None:
         """Write numbers."""
-        one = self.apply("number", [value]) if value.is_flag else value
+        one = self.number(value)
         self.lines.append(f"  store {one.kind} {one.text}, ptr {address}, align 8")
+
+    def truth(self, value: Value) -> Value:
+        """Return whether numbers are not 0."""
+        zero = literal(0.0, value.width)
+        text = f"fcmp une {value.kind} {value.text}, {zero.text}"
+        return Value(self.put(text), value.width, is_flag=True)
+
+    def number(self, value: Value) -> Value:
+        """Return flags as 0 and 1; numbers as they are."""
+        if not value.is_flag:
+            return value
+        kind = literal(0.0, value.width).kind
+        return Value(self.put(f"uitofp {value.kind} {value.text} to {kind}"), value.width)
 
     def table(self, places: Codes, at: str | int) -> str:
         """Return the address of one of some whole numbers."""

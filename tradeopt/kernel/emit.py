@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
+from tradeopt.kernel.apply import apply
 from tradeopt.kernel.code import Code, Value, flag, literal
 from tradeopt.kernel.graph import Node
 from tradeopt.kernel.loops import LoopWriter
@@ -98,22 +99,16 @@ class Emitter:
             values = self._taken(node)
         elif node.op == "map":
             parts = [self._all(part) for part in node.parts]
-            values = [self._short(node.name, one) for one in zip(*parts, strict=True)]
+            values = [apply(self.code, node.name, one) for one in zip(*parts, strict=True)]
         else:
             flat = [value for part in node.parts for value in self._all(part)]
             values = [flat[place] for place in node.places.reshape(-1)]
-            values = [self._as_kind(one, node) for one in values]
+            values = [one if node.is_flag else self.code.number(one) for one in values]
         self.elements[node] = values
         if node in self.in_memory:
             pointer, start = self.memory.home(node)
             for place, value in enumerate(values):
                 self.code.store(value, self.code.at(pointer, start + place))
-
-    def _as_kind(self, one: Value, node: Node) -> Value:
-        return self.code.apply("number", [one]) if one.is_flag and not node.is_flag else one
-
-    def _short(self, name: str, operands: Sequence[Value]) -> Value:
-        return self.code.apply(name, operands)
 
     def _all(self, node: Node) -> list[Value]:
         """Return every element of an array."""

@@ -20,7 +20,7 @@ MOST_LOOSE = 1000
 """Elements of an array that is put together one by one."""
 
 FEW = 3
-"""Parts up to which the pieces of a stack are kept apart in what follows: components of vectors."""
+"""Parts up to which the pieces of a stack are kept apart in what follows: parts of vectors."""
 
 
 class UntraceableError(TypeError):
@@ -140,17 +140,20 @@ class Graph:
 
     def view(self, part: Node, index: Codes) -> Node:
         """Return elements of an array by their flat places, in the shape of `index`."""
-        if part.op == "const":
-            return self.const(part.value.reshape(-1)[index])
-        if part.op == "view":
-            return self.view(part.parts[0], part.places.reshape(-1)[index])
-        if part.op == "join":
-            return self.join(part.parts, part.places.reshape(-1)[index])
         if index.shape == part.shape and np.array_equal(index.reshape(-1), _whole(index.size)):
             return part
-        value = part.value.reshape(-1)[index]
-        key = ("view", id(part), index.shape, index.tobytes())
-        return self._once(key, lambda: Node("view", (part,), value, index=index))
+        match part.op:
+            case "const":
+                found = self.const(part.value.reshape(-1)[index])
+            case "view":
+                found = self.view(part.parts[0], part.places.reshape(-1)[index])
+            case "join":
+                found = self.join(part.parts, part.places.reshape(-1)[index])
+            case _:
+                value = part.value.reshape(-1)[index]
+                key = ("view", id(part), index.shape, index.tobytes())
+                found = self._once(key, lambda: Node("view", (part,), value, index=index))
+        return found
 
     def join(self, parts: Sequence[Node], index: Codes) -> Node:
         """Return elements of several arrays, counted through one after the other."""
@@ -263,7 +266,7 @@ def _has_few_parts(node: Node) -> bool:
     return places.size == size and np.array_equal(np.sort(places), _whole(size))
 
 
-def is_same(first: Node, second: Node, deep: int = 8) -> bool:
+def is_same(first: Node, second: Node, deep: int = 10) -> bool:
     """
     Tell whether two nodes have the same elements for every design.
 
@@ -285,20 +288,29 @@ def is_same(first: Node, second: Node, deep: int = 8) -> bool:
 def _same(first: tuple[Node, Codes], second: tuple[Node, Codes], deep: int) -> bool:
     """Compare elements of two nodes by their flat places."""
     (one, places), (other, others) = (_seen(*pair) for pair in (first, second))
-    if one is other and np.array_equal(places, others):
-        return True
-    if one.op == other.op == "const":
-        return np.array_equal(one.value.reshape(-1)[places], other.value.reshape(-1)[others])
-    if one.op == other.op == "join":
-        return _same_pieces((one, places), (other, others), deep)
-    if one.op != "map" or other.op != "map" or one.name != other.name or not deep:
-        return False
+    alike = one is other and np.array_equal(places, others)
+    match one.op, other.op:
+        case _ if alike:
+            pass
+        case "const", "const":
+            found = [node.value.reshape(-1)[at] for node, at in ((one, places), (other, others))]
+            alike = np.array_equal(*found)
+        case "join", "join":
+            alike = _same_pieces((one, places), (other, others), deep)
+        case "map", "map" if one.name == other.name and deep:
+            alike = _same_call((one, places), (other, others), deep - 1)
+    return alike
+
+
+def _same_call(first: tuple[Node, Codes], second: tuple[Node, Codes], deep: int) -> bool:
+    """Compare elements of what one function gives."""
+    (one, places), (other, others) = first, second
     orders = [other.parts]
     if one.name in COMMUTATIVE:
         orders.append(other.parts[::-1])
     return any(
         all(
-            _same((left, places), (right, others), deep - 1)
+            _same((left, places), (right, others), deep)
             for left, right in zip(one.parts, parts, strict=True)
         )
         for parts in orders

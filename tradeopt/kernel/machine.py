@@ -2,6 +2,7 @@
 
 import ctypes
 import hashlib
+import logging
 import os
 from collections.abc import Mapping, Sequence
 from functools import cache
@@ -16,6 +17,12 @@ from tradeopt.arrays import AnyArray, Array
 _VECTOR_LIBRARY: Final = "libmvec.so.1"
 _VECTOR_PREFIX: Final = "_ZGVdN4"
 """How the vector library calls functions of four numbers."""
+
+_SUFFIX: Final = ".o"
+KEPT: Final = 100
+"""Files that are kept, some 300 kB each; the oldest go."""
+
+_log = logging.getLogger(__name__)
 
 _TWO_NUMBERS: Final = frozenset({"pow", "atan2"})
 _VECTORS: Final = ("sin", "cos", "exp", "log", "pow")
@@ -35,25 +42,14 @@ class Machine:
     def __init__(self, text: str, folder: Path | None) -> None:
         _start()
         target = _target()
-        options = llvm.create_pipeline_tuning_options(speed_level=2)
-        module = llvm.parse_assembly(text)
-        module.triple = target.triple
-        module.data_layout = str(target.target_data)
-        name = _name(text, target)
-        path = None if folder is None else folder / name
-        engine = llvm.create_mcjit_compiler(llvm.parse_assembly(""), target)
-        if path is not None and path.exists():
-            known = path.read_bytes()
-        else:
-            builder = llvm.create_pass_builder(target, options)
-            builder.getModulePassManager().run(module, builder)
-            known = target.emit_object(module)
-            if path is not None:
-                _keep(path, known)
-        engine.add_object_file(llvm.ObjectFileRef.from_data(known))
-        engine.finalize_object()
-        self._engine = engine
-        address = engine.get_function_address("run")
+        path = None if folder is None else folder / _name(text, target)
+        known = _read(path) or _made(text, target)
+        if path is not None and not path.exists():
+            _keep(path, known)
+        self._engine = llvm.create_mcjit_compiler(llvm.parse_assembly(""), target)
+        self._engine.add_object_file(llvm.ObjectFileRef.from_data(known))
+        self._engine.finalize_object()
+        address = self._engine.get_function_address("run")
         pointer = ctypes.c_void_p
         self._call = ctypes.CFUNCTYPE(None, ctypes.c_int64, pointer, pointer, pointer)(address)
 
@@ -97,15 +93,40 @@ def _target() -> llvm.TargetMachine:
     )
 
 
+def _made(text: str, target: llvm.TargetMachine) -> bytes:
+    module = llvm.parse_assembly(text)
+    module.triple = target.triple
+    module.data_layout = str(target.target_data)
+    options = llvm.create_pipeline_tuning_options(speed_level=2)
+    builder = llvm.create_pass_builder(target, options)
+    builder.getModulePassManager().run(module, builder)
+    made: bytes = target.emit_object(module)
+    return made
+
+
+def _read(path: Path | None) -> bytes:
+    """Return what is kept, or nothing."""
+    try:
+        return b"" if path is None else path.read_bytes()
+    except OSError:
+        return b""
+
+
 def _name(text: str, target: llvm.TargetMachine) -> str:
     features = llvm.get_host_cpu_features().flatten()
     told = "\n".join((llvmlite.__version__, target.triple, llvm.get_host_cpu_name(), features))
-    return hashlib.sha256(f"{told}\n{text}".encode()).hexdigest() + ".o"
+    return hashlib.sha256(f"{told}\n{text}".encode()).hexdigest() + _SUFFIX
 
 
 def _keep(path: Path, content: bytes) -> None:
     """Put a file where others may read it at any time: whole, or not at all."""
-    path.parent.mkdir(parents=True, exist_ok=True)
     own = path.with_suffix(f".{os.getpid()}")
-    own.write_bytes(content)
-    own.replace(path)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        own.write_bytes(content)
+        own.replace(path)
+        oldest = sorted(path.parent.glob(f"*{_SUFFIX}"), key=lambda one: one.stat().st_mtime)
+        for one in oldest[:-KEPT]:
+            one.unlink(missing_ok=True)
+    except OSError as error:  # it only saves time
+        _log.info("machine code is not kept for other processes: %s", error)

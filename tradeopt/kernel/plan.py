@@ -17,6 +17,9 @@ from tradeopt.kernel.graph import Node
 Space: TypeAlias = tuple[int, int]
 """Rows and length of a loop."""
 
+Key: TypeAlias = tuple[Node, bytes]
+"""Which elements of which array."""
+
 
 @dataclass(frozen=True)
 class Access:
@@ -32,6 +35,11 @@ class Access:
 
     base: Node
     index: Codes
+
+    @property
+    def key(self) -> Key:
+        """What tells it from others of the same shape."""
+        return self.base, self.index.tobytes()
 
     @property
     def is_whole(self) -> bool:

@@ -1,16 +1,13 @@
 """Functions of numpy that look at, stack or reduce arrays, as recordings."""
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, Final, TypeAlias
+from typing import Any, Final
 
 import numpy as np
 
 from tradeopt.arrays import Codes
 from tradeopt.kernel.graph import LONG, Graph, UntraceableError, is_same
-from tradeopt.kernel.traced import Traced
-
-Given: TypeAlias = Any
-"""Whatever numpy's own function takes there."""
+from tradeopt.kernel.traced import Given, Traced
 
 VIEWS: Final = (
     np.moveaxis,

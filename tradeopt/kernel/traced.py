@@ -10,11 +10,16 @@ from tradeopt.arrays import AnyArray, Codes, Flags
 from tradeopt.kernel.functions import DIRECT, LOGIC
 from tradeopt.kernel.graph import Graph, Node, UntraceableError
 
+_MATRIX: Final = 2
+"""Axes of a matrix."""
+
 LARGE: Final = 20_000
 """Elements of a matrix that is better multiplied with many designs at once."""
 
 Axes: TypeAlias = int | tuple[int, ...] | None
 Call: TypeAlias = Callable[..., Any]
+Given: TypeAlias = Any
+"""Whatever numpy's own function takes or gives there."""
 
 
 class Traced(NDArrayOperatorsMixin):
@@ -53,11 +58,6 @@ class Traced(NDArrayOperatorsMixin):
         return self.node.value.dtype
 
     @property
-    def T(self) -> "Traced":
-        """As of an array."""
-        return self.seen(np.transpose(self.places))
-
-    @property
     def places(self) -> Codes:
         """Flat place of each element."""
         return np.arange(self.size, dtype=np.int64).reshape(self.shape)
@@ -90,10 +90,10 @@ class Traced(NDArrayOperatorsMixin):
     def __len__(self) -> int:
         return self.shape[0]
 
-    def __getitem__(self, item: Any) -> "Traced":
+    def __getitem__(self, item: Given) -> "Traced":
         return self.seen(self.places[item])
 
-    def __setitem__(self, item: Any, value: object) -> None:
+    def __setitem__(self, item: Given, value: object) -> None:
         places = self.places
         at = np.ascontiguousarray(places[item])
         given = self.lifted(value)
@@ -102,7 +102,7 @@ class Traced(NDArrayOperatorsMixin):
         self.node = self.graph.join([self.node, given], places)
 
     def __array_ufunc__(
-        self, ufunc: np.ufunc, method: str, *inputs: object, **options: Any
+        self, ufunc: np.ufunc, method: str, *inputs: object, **options: Given
     ) -> "Traced":
         where, out = options.pop("where", True), options.pop("out", (None,))[0]
         call = UFUNCS.get(ufunc.__name__)
@@ -116,8 +116,8 @@ class Traced(NDArrayOperatorsMixin):
         return found
 
     def __array_function__(
-        self, func: Any, types: object, args: tuple[Any, ...], kwargs: Mapping[str, Any]
-    ) -> Any:
+        self, func: Given, types: object, args: tuple[Any, ...], kwargs: Mapping[str, Any]
+    ) -> Given:
         del types
         call = self.graph.calls.get(func.__name__)
         if call is None:
@@ -172,7 +172,7 @@ class Traced(NDArrayOperatorsMixin):
         """As of an array."""
         return self.folded("multiply", axis)
 
-    def reshape(self, *shape: Any) -> "Traced":
+    def reshape(self, *shape: Given) -> "Traced":
         """As of an array."""
         return self.seen(self.places.reshape(*shape))
 
@@ -180,7 +180,7 @@ class Traced(NDArrayOperatorsMixin):
         """As of an array: writing into the copy leaves this alone."""
         return Traced(self.graph, self.node)
 
-    def astype(self, kind: Any) -> "Traced":
+    def astype(self, kind: Given) -> "Traced":
         """As of an array, for flags, whole numbers and numbers."""
         wanted = np.dtype(kind)
         found = self.mapped("number") if self.node.is_flag else self
@@ -254,7 +254,7 @@ def _product(first: Traced, second: Traced) -> Traced:
     """Multiply rows with a vector or with a matrix; a large one is left to numpy."""
     if second.ndim == 1:
         return first.mapped("multiply", second).folded("add", -1)
-    if second.ndim > 2 or first.ndim < 2:
+    if second.ndim != _MATRIX or first.ndim < _MATRIX:
         raise UntraceableError("a product of many matrices")
     if second.size >= LARGE and second.node.op == "const":
         return Traced(first.graph, first.graph.outside(first.node, second.node.value))

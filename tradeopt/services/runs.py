@@ -22,10 +22,12 @@ from tradeopt.search.slices import Seeds, nothing_found
 from tradeopt.search.stationary import certify, no_certificate
 from tradeopt.services.starts import Start, budget_of, from_baseline, plan_of
 from tradeopt.services.studies import StudyLike, StudyReader
+from tradeopt.settings import read_settings
 from tradeopt.store import results, trials
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, Question, Run, RunState
+from tradeopt.study.fused import quickened
 from tradeopt.study.problem import Problem
 from tradeopt.study.read import loads
 
@@ -292,7 +294,7 @@ def _problem(database_url: str, run_id: str, read_study: StudyReader) -> Problem
     """Read the study of a run, once a process; a run never changes its study."""
     with closing(Database(database_url)) as database:
         run = store.get(database, run_id)
-    return read_study(run.text, run.files).problem
+    return quickened(read_study(run.text, run.files).problem, read_settings().cache_folder)
 
 
 def set_aside(database: Database, run_id: str, epoch: int, island: int, fault: str) -> None:

@@ -69,7 +69,7 @@ class Given:
     def varied(self, designs: Array) -> dict[str, Array]:
         """Return what the variables choose, for designs of shape (design, variable)."""
         found: dict[str, Array] = {}
-        for variable, column in zip(self.variables, designs.T, strict=True):
+        for variable, column in zip(self.variables, np.transpose(designs), strict=True):
             _, parameter = self._leaves[variable.path]
             if isinstance(parameter, Number):
                 found[variable.path] = column
