@@ -293,8 +293,8 @@ def _same(first: tuple[Node, Codes], second: tuple[Node, Codes], deep: int) -> b
         case _ if alike:
             pass
         case "const", "const":
-            found = [node.value.reshape(-1)[at] for node, at in ((one, places), (other, others))]
-            alike = np.array_equal(*found)
+            left, right = one.value.reshape(-1)[places], other.value.reshape(-1)[others]
+            alike = np.array_equal(left, right)
         case "join", "join":
             alike = _same_pieces((one, places), (other, others), deep)
         case "map", "map" if one.name == other.name and deep:

@@ -1,17 +1,17 @@
 """Loops over long arrays: all functions of a pass on some numbers at once, row by row."""
 
-from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
 import numpy as np
 
+from tradeopt.arrays import Codes
 from tradeopt.kernel.apply import apply
 from tradeopt.kernel.code import Code, Value, literal
 from tradeopt.kernel.graph import Node
 from tradeopt.kernel.memory import Memory
-from tradeopt.kernel.plan import Access, Loop, long_access
-from tradeopt.kernel.sources import Key, Place, Source, Sources, Spot, row_place
+from tradeopt.kernel.plan import Access, Key, Loop, long_access
+from tradeopt.kernel.sources import Place, Source, Sources, Spot, row_place
 
 WIDTH: Final = 8
 """Numbers that a loop takes at once."""
@@ -45,6 +45,7 @@ class LoopWriter:
     def __init__(self, code: Code, memory: Memory, loop: Loop, stored: set[Node]) -> None:
         self.code, self.memory, self.loop = code, memory, loop
         self.rows, self.length = loop.space
+        self.every: Codes = np.arange(self.rows, dtype=np.int64)
         self.stored = [node for node in loop.maps if node in stored]
         self.sources = Sources(code, memory, loop)
         self.sums = [
@@ -69,7 +70,7 @@ class LoopWriter:
         for node, (whole, rest) in zip(self.loop.folds, self.sums, strict=True):
             pointer, start = self.memory.home(node)
             found = self._together(_FOLDS[node.name][0], whole, rest)
-            place = row_place(self.code, np.arange(self.rows) + start, row)
+            place = row_place(self.code, self.every + start, row)
             self.code.store(found, self.code.at(pointer, place))
 
     def _write_stretch(self, row: Place, first: int, end: int) -> None:
@@ -101,15 +102,15 @@ class LoopWriter:
             operands = [value(long_access(part)) for part in node.parts]
             known[node] = apply(self.code, node.name, operands)
         for node in self.stored:
-            self._store(node, np.arange(self.rows), known[node], spot)
+            self._store(node, self.every, known[node], spot)
         for piece in self.loop.pieces:
             self._store(piece.stack, piece.rows, value(piece.source), spot)
         for node, sums in zip(self.loop.folds, self.sums, strict=True):
             self._fold(_FOLDS[node.name][0], value(long_access(node.parts[0])), sums)
 
-    def _store(self, node: Node, rows: Sequence[int], value: Value, spot: Spot) -> None:
+    def _store(self, node: Node, rows: Codes, value: Value, spot: Spot) -> None:
         pointer, start = self.memory.home(node)
-        begin = row_place(self.code, np.asarray(rows) * self.length + start, spot.row)
+        begin = row_place(self.code, rows * self.length + start, spot.row)
         self.code.store(value, self.code.at(self.code.at(pointer, begin), spot.place))
 
     def _fold(self, name: str, value: Value, sums: tuple[str, str]) -> None:

@@ -57,6 +57,8 @@ class Machine:
         self, count: int, arrays: Sequence[AnyArray], constants: Array, scratch: Array
     ) -> None:
         """Work through designs; every array has one row for each of them."""
+        if not count:  # the loop over designs runs at least once
+            return
         pointers = (ctypes.c_void_p * len(arrays))(*(one.ctypes.data for one in arrays))
         self._call(count, pointers, constants.ctypes.data, scratch.ctypes.data)
 

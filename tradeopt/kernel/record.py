@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import cast
 
 import numpy as np
 
@@ -37,9 +38,9 @@ class Recorder:
     def __post_init__(self) -> None:
         self.graph = Graph(CALLS, self._multiplied)
 
-    def given(self, name: str, value: AnyArray) -> Traced:
-        """Return an array that is given for every design."""
-        return Traced(self.graph, self.graph.input(name, value))
+    def given(self, name: str, value: AnyArray) -> Array:
+        """Return what stands for an array that is given for every design."""
+        return self._stands_for(self.graph.input(name, value))
 
     def run(self, chain: Chain, known: Values) -> dict[str, Array]:
         """
@@ -63,9 +64,7 @@ class Recorder:
             found.update(fitted.compute({need.name: found[need.name] for need in stage.needs}))
         return found
 
-    def program(
-        self, designs: Array | Traced, wanted: Sequence[Array | Traced], folder: Path | None
-    ) -> Program:
+    def program(self, designs: Array, wanted: Sequence[Array], folder: Path | None) -> Program:
         """Return what works out wanted arrays from designs, see `Program`."""
         nodes = [self._node(one) for one in wanted]
         return Program(self._node(designs), nodes, self.islands, folder)
@@ -89,7 +88,7 @@ class Recorder:
         def compute(values: Values) -> Values:
             try:
                 return own.compute(values)
-            except Exception as error:  # noqa: BLE001 - whatever it is, it is told when called plainly
+            except Exception as error:  # noqa: BLE001 - a fault of its own comes again below
                 return self._island(name, str(error), own.compute, values)
 
         return replace(kind, steps={**kind.steps, step: Step(own.needs, compute)})
@@ -100,7 +99,10 @@ class Recorder:
         found = {key: self.graph.input(f"{name}: {key}", array) for key, array in sample.items()}
         bundles = {key: Bundle.of([node]) for key, node in found.items()}
         self.islands.append(Island(name, why, compute, traced, bundles))
-        return {key: Traced(self.graph, node) for key, node in found.items()}
+        return {key: self._stands_for(node) for key, node in found.items()}
+
+    def _stands_for(self, node: Node) -> Array:
+        return cast("Array", Traced(self.graph, node))
 
     def _multiplied(self, rows: Node, matrix: AnyArray) -> Node:
         """Multiply rows with a large matrix outside, for many designs at once."""

@@ -108,7 +108,7 @@ class Traced(NDArrayOperatorsMixin):
         call = UFUNCS.get(ufunc.__name__)
         if method != "__call__" or options or call is None:
             raise UntraceableError(f"{ufunc.__name__}.{method} with {sorted(options)}")
-        found = call(*(Traced(self.graph, self.lifted(one)) for one in inputs))
+        found: Traced = call(*(Traced(self.graph, self.lifted(one)) for one in inputs))
         if where is not True:
             found = Traced(self.graph, self.lifted(where)).mapped("where", found, out)
         if isinstance(out, Traced):
@@ -138,7 +138,8 @@ class Traced(NDArrayOperatorsMixin):
 
     def columns_in_use(self) -> Flags:
         """Which columns of a table of one row are not 0 for every design."""
-        return self.graph.may_differ_from_zero(self.node).reshape(self.shape).any(axis=0)
+        used = self.graph.may_differ_from_zero(self.node).reshape(self.shape)
+        return np.asarray(used.any(axis=0))
 
     def min(self, axis: Axes = None) -> "Traced":
         """As of an array."""

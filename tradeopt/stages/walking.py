@@ -132,8 +132,6 @@ def loaded_bodies(bodies: Array, payload: list[Array]) -> Array:
     mass, ahead, above = payload
     centre = np.stack((ahead, np.zeros_like(ahead), above), axis=-1)
     total = bodies.copy()
-    if isinstance(mass, np.ndarray) and not mass.any():
-        return total  # as it mostly is
     total[:, _TORSO] += box_parameters(mass, centre, np.zeros_like(centre))
     return total
 
@@ -205,7 +203,8 @@ def _summed(nodes: list[_Node], weights: Array, theta: Array, mass: Array) -> Ar
         @ node.answers[np.append(keep, True)]
         for weight, node, keep, own in zip(weights.T, nodes, kept, chosen, strict=True)
     ]
-    return sum(shares[1:], start=shares[0])
+    total: Array = sum(shares[1:], start=shares[0])
+    return total
 
 
 def _reach(part: Space, node: _Node) -> dict[str, Array]:

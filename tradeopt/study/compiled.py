@@ -184,8 +184,8 @@ class CompiledStudy:
     @cached_property
     def judging(self) -> Chain:
         """What objectives and limits rest on, of the part that variables touch."""
-        names = (*self.objectives, *self.limits)
-        return self._moving.up_to(*(one.name.partition(".")[0] for one in names))
+        names = [*(one.name for one in self.objectives), *(one.name for one in self.limits)]
+        return self._moving.up_to(*(name.partition(".")[0] for name in names))
 
     @cached_property
     def fixed(self) -> dict[str, Array]:
