@@ -169,9 +169,9 @@ def test_places_beyond_a_table_are_held_within_it() -> None:
     ("function", "told"),
     [
         (lambda x: x if x[0, 0] > 0 else -x, "a choice by the value"),
-        (np.asarray, "an array by its values"),
+        (np.asarray, "an array by the value"),
         (lambda x: x * float(x[0, 0]), "a number by the value"),
-        (lambda x: np.arange(9)[x], "an array by its values"),
+        (lambda x: np.arange(9)[x], "an array by the value"),
         (np.linalg.inv, "inv"),
         (np.add.reduce, "add.reduce"),
         (lambda x: np.where(x > 0.0), "where something holds"),

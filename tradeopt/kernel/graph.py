@@ -118,6 +118,8 @@ class Graph:
         if all(one.op == "const" for one in operands):
             return self.const(value)
         spread = tuple(self._broadcast(one, value.shape) for one in operands)
+        if name == "where" and spread[1] is spread[2]:
+            return spread[1]
         if name == "where" and spread[0].op == "const":
             places = _whole(value.size).reshape(value.shape)
             return self.join(spread[1:], np.where(spread[0].value, places, places + value.size))

@@ -60,8 +60,12 @@ class Recorder:
         """
         found = dict(known)
         for stage in chain.stages:
-            fitted = self._watched(stage) if isinstance(stage, FittedStage) else stage
-            found.update(fitted.compute({need.name: found[need.name] for need in stage.needs}))
+            compute = (
+                self._watched(stage).compute
+                if isinstance(stage, FittedStage)
+                else self._tried(stage.name, stage.compute)
+            )
+            found.update(compute({need.name: found[need.name] for need in stage.needs}))
         return found
 
     def program(self, designs: Array, wanted: Sequence[Array], folder: Path | None) -> Program:
@@ -83,15 +87,19 @@ class Recorder:
 
     def _recorded(self, kind: Kind, step: str) -> Kind:
         own = kind.steps[step]
-        name = f"{kind.slot.name} {kind.name} {step}"
-
-        def compute(values: Values) -> Values:
-            try:
-                return own.compute(values)
-            except Exception as error:  # noqa: BLE001 - a fault of its own comes again below
-                return self._island(name, str(error), own.compute, values)
-
+        compute = self._tried(f"{kind.slot.name} {kind.name} {step}", own.compute)
         return replace(kind, steps={**kind.steps, step: Step(own.needs, compute)})
+
+    def _tried(self, name: str, compute: Compute) -> Compute:
+        """Return a function that is recorded, or else called for a batch."""
+
+        def tried(values: Values) -> Values:
+            try:
+                return compute(values)
+            except Exception as error:  # noqa: BLE001 - a fault of its own comes again below
+                return self._island(name, str(error), compute, values)
+
+        return tried
 
     def _island(self, name: str, why: str, compute: Compute, values: Values) -> Values:
         traced = {key: self._node(array) for key, array in values.items()}

@@ -120,21 +120,28 @@ class Traced(NDArrayOperatorsMixin):
     ) -> Given:
         del types
         call = self.graph.calls.get(func.__name__)
-        if call is None:
-            raise UntraceableError(func.__name__)
-        return call(self.graph, func, *args, **kwargs)
+        if call is not None:
+            return call(self.graph, func, *args, **kwargs)
+        named = {name: _known(one, func.__name__) for name, one in kwargs.items()}
+        return func(*(_known(one, func.__name__) for one in args), **named)
+
+    def known(self, wanted: str) -> AnyArray:
+        """Return its value, where that is the same for every design."""
+        if self.node.op != "const":
+            raise UntraceableError(f"{wanted} by the value of a design")
+        return self.node.value.copy()
 
     def __bool__(self) -> bool:
-        raise UntraceableError("a choice by the value of a design")
+        return bool(self.known("a choice"))
 
     def __array__(self, *_options: object, **_more: object) -> AnyArray:
-        raise UntraceableError("an array by its values")
+        return self.known("an array")
 
     def __float__(self) -> float:
-        raise UntraceableError("a number by the value of a design")
+        return float(self.known("a number"))
 
     def __index__(self) -> int:
-        raise UntraceableError("a place by the value of a design")
+        return int(self.known("a place"))
 
     def columns_in_use(self) -> Flags:
         """Which columns of a table of one row are not 0 for every design."""
@@ -189,6 +196,13 @@ class Traced(NDArrayOperatorsMixin):
             return found.mapped("not_equal", 0.0)
         # whole numbers are kept as numbers; they are exact far beyond any place in a table
         return found.mapped("trunc") if np.issubdtype(wanted, np.integer) else found
+
+
+def _known(value: Given, wanted: str) -> Given:
+    """Return what is the same for every design, for functions that are not recorded."""
+    if isinstance(value, list | tuple):
+        return type(value)(_known(one, wanted) for one in value)
+    return value.known(wanted) if isinstance(value, Traced) else value
 
 
 def _plain(name: str) -> Call:
