@@ -49,7 +49,7 @@ def check(function: Function, *arrays: np.ndarray) -> None:
     "function",
     numbered(
         np.abs, np.sqrt, np.cbrt, np.square, np.sin, np.cos, np.tan, np.arctan, np.exp, np.expm1,
-        np.log1p, np.sign, np.floor, np.ceil, np.trunc, np.rint, np.negative, np.isnan, np.isinf,
+        np.log1p, np.log10, np.sinh, np.cosh, np.tanh, np.sign, np.floor, np.ceil, np.trunc, np.rint, np.negative, np.isnan, np.isinf,
         np.isfinite, np.nan_to_num, lambda x: np.clip(x, -1.0, 1.0), lambda x: x**2,
         lambda x: x**3,
         lambda x: np.maximum(x, 0.5), lambda x: np.minimum(0.5, x), lambda x: ~(x > 0.0),
@@ -71,7 +71,7 @@ def test_whole_numbers_are_cut_towards_zero(length: int) -> None:
 @pytest.mark.parametrize(
     "function",
     numbered(
-        np.add, np.subtract, np.multiply, np.divide, np.minimum, np.maximum, np.hypot, np.arctan2,
+        np.add, np.subtract, np.multiply, np.divide, np.minimum, np.maximum, np.hypot, np.arctan2, np.copysign,
         np.less, np.less_equal, np.greater, np.greater_equal, np.equal, np.not_equal,
         lambda x, y: (x > 0.0) & (y > 0.0), lambda x, y: (x > 0.0) | (y > 0.0),
         lambda x, y: np.abs(x) ** y,

@@ -26,6 +26,7 @@ _INTRINSIC: Final[Mapping[str, str]] = {
     "ceil": "ceil",
     "trunc": "trunc",
     "rint": "rint",
+    "copysign": "copysign",
 }
 _LIBRARY: Final[Mapping[str, str]] = {
     "sin": "sin",
@@ -40,6 +41,10 @@ _LIBRARY: Final[Mapping[str, str]] = {
     "log": "log",
     "log1p": "log1p",
     "log2": "log2",
+    "log10": "log10",
+    "sinh": "sinh",
+    "cosh": "cosh",
+    "tanh": "tanh",
     "cbrt": "cbrt",
     "power": "pow",
 }
@@ -106,9 +111,9 @@ def _extreme(word: str) -> "_Writer":
 
 
 def _intrinsic(name: str) -> "_Writer":
-    def write(code: Code, one: Value) -> Value:
+    def write(code: Code, one: Value, *others: Value) -> Value:
         suffix = f"v{one.width}f64" if one.width else "f64"
-        return _call(code, f"llvm.{name}.{suffix}", [one])
+        return _call(code, f"llvm.{name}.{suffix}", [one, *others])
 
     return write
 

@@ -21,7 +21,7 @@ COMPARISONS: Final = (
 )
 LOGIC: Final = (np.logical_and, np.logical_or, np.logical_not)
 EXTREMES: Final = (np.minimum, np.maximum)
-ROUNDED: Final = (np.absolute, np.sqrt, np.floor, np.ceil, np.trunc, np.rint)
+ROUNDED: Final = (np.absolute, np.sqrt, np.floor, np.ceil, np.trunc, np.rint, np.copysign)
 LIBRARY: Final = (
     np.sin,
     np.cos,
@@ -35,6 +35,10 @@ LIBRARY: Final = (
     np.log,
     np.log1p,
     np.log2,
+    np.log10,
+    np.sinh,
+    np.cosh,
+    np.tanh,
     np.cbrt,
     np.power,
 )

@@ -118,16 +118,20 @@ class Graph:
         if all(one.op == "const" for one in operands):
             return self.const(value)
         spread = tuple(self._broadcast(one, value.shape) for one in operands)
-        if name == "where" and spread[1] is spread[2]:
-            return spread[1]
-        if name == "where" and spread[0].op == "const":
-            places = _whole(value.size).reshape(value.shape)
-            return self.join(spread[1:], np.where(spread[0].value, places, places + value.size))
+        if name == "where" and (spread[1] is spread[2] or spread[0].op == "const"):
+            return self._chosen(*spread)
         stack = next((one for one in spread if _has_few_parts(one)), None)
         if stack is not None:
             return self._map_apart(name, spread, stack)
         key = ("map", name, *map(id, spread))
         return self._once(key, lambda: Node("map", spread, value, name))
+
+    def _chosen(self, holds: Node, one: Node, other: Node) -> Node:
+        """Choose where the choice is known, or makes no difference."""
+        if one is other:
+            return one
+        places = _whole(one.value.size).reshape(one.shape)
+        return self.join([one, other], np.where(holds.value, places, places + places.size))
 
     def _map_apart(self, name: str, operands: tuple[Node, ...], stack: Node) -> Node:
         """Apply a function to each part of a stack, and stack what comes out."""
