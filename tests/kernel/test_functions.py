@@ -49,7 +49,8 @@ def check(function: Function, *arrays: np.ndarray) -> None:
     "function",
     numbered(
         np.abs, np.sqrt, np.cbrt, np.square, np.sin, np.cos, np.tan, np.arctan, np.exp, np.expm1,
-        np.log1p, np.log10, np.sinh, np.cosh, np.tanh, np.sign, np.floor, np.ceil, np.trunc, np.rint, np.negative, np.isnan, np.isinf,
+        np.log1p, np.log10, np.sinh, np.cosh,
+        np.tanh, np.sign, np.floor, np.ceil, np.trunc, np.rint, np.negative, np.isnan, np.isinf,
         np.isfinite, np.nan_to_num, lambda x: np.clip(x, -1.0, 1.0), lambda x: x**2,
         lambda x: x**3,
         lambda x: np.maximum(x, 0.5), lambda x: np.minimum(0.5, x), lambda x: ~(x > 0.0),
@@ -71,7 +72,8 @@ def test_whole_numbers_are_cut_towards_zero(length: int) -> None:
 @pytest.mark.parametrize(
     "function",
     numbered(
-        np.add, np.subtract, np.multiply, np.divide, np.minimum, np.maximum, np.hypot, np.arctan2, np.copysign,
+        np.add, np.subtract, np.multiply, np.divide, np.minimum, np.maximum, np.hypot, np.arctan2,
+        np.copysign,
         np.less, np.less_equal, np.greater, np.greater_equal, np.equal, np.not_equal,
         lambda x, y: (x > 0.0) & (y > 0.0), lambda x, y: (x > 0.0) | (y > 0.0),
         lambda x, y: np.abs(x) ** y,
@@ -90,6 +92,7 @@ def test_functions_of_two_numbers(function: Function, length: int) -> None:
 def test_reductions_of_every_axis(name: str, shape: tuple[int, ...]) -> None:
     for axis in range(1, len(shape) + 1):
         check(lambda x, axis=axis: getattr(x, name)(axis=axis), drawn(*shape))
+        check(lambda x, axis=axis: x / getattr(x, name)(axis=axis, keepdims=True), drawn(*shape))
 
 
 @pytest.mark.parametrize("length", [5, 40])

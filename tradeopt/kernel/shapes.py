@@ -73,16 +73,16 @@ def _append(
 
 
 def _reduce(
-    graph: Graph, func: Given, array: Given, axis: Given = None, **options: Given
+    graph: Graph, func: Given, array: Given, axis: Given = None, *, keepdims: bool = False
 ) -> Traced:
-    if options:
-        raise UntraceableError(f"{func.__name__} with {sorted(options)}")
-    return _traced(graph, array).folded(REDUCED[func.__name__], axis)
+    return _traced(graph, array).folded(REDUCED[func.__name__], axis, keepdims=keepdims)
 
 
-def _mean(graph: Graph, func: Given, array: Given, axis: Given = None) -> Traced:
+def _mean(
+    graph: Graph, func: Given, array: Given, axis: Given = None, *, keepdims: bool = False
+) -> Traced:
     del func
-    return _traced(graph, array).mean(axis)
+    return _traced(graph, array).mean(axis, keepdims=keepdims)
 
 
 def _where(graph: Graph, func: Given, holds: Given, *both: Given) -> Traced:

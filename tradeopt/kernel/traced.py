@@ -77,15 +77,17 @@ class Traced(NDArrayOperatorsMixin):
             return value.node
         return self.graph.const(np.asarray(value))
 
-    def folded(self, name: str, axis: int | tuple[int, ...] | None = None) -> "Traced":
+    def folded(self, name: str, axis: Axes = None, *, keepdims: bool = False) -> "Traced":
         """Reduce axes."""
         axes = range(self.ndim) if axis is None else (axis,) if isinstance(axis, int) else axis
+        order = sorted((one % self.ndim for one in axes), reverse=True)
         node = self.node
         if name == "add" and node.is_flag:
             node = self.graph.map("number", node)
-        for one in sorted((one % self.ndim for one in axes), reverse=True):
+        for one in order:
             node = self.graph.fold(name, node, one)
-        return Traced(self.graph, node)
+        found = Traced(self.graph, node)
+        return found.seen(np.expand_dims(found.places, order)) if keepdims else found
 
     def __len__(self) -> int:
         return self.shape[0]
@@ -148,37 +150,34 @@ class Traced(NDArrayOperatorsMixin):
         used = self.graph.may_differ_from_zero(self.node).reshape(self.shape)
         return np.asarray(used.any(axis=0))
 
-    def min(self, axis: Axes = None) -> "Traced":
+    def min(self, axis: Axes = None, *, keepdims: bool = False) -> "Traced":
         """As of an array."""
-        return self.folded("minimum", axis)
+        return self.folded("minimum", axis, keepdims=keepdims)
 
-    def max(self, axis: Axes = None) -> "Traced":
+    def max(self, axis: Axes = None, *, keepdims: bool = False) -> "Traced":
         """As of an array."""
-        return self.folded("maximum", axis)
+        return self.folded("maximum", axis, keepdims=keepdims)
 
     def sum(self, axis: Axes = None, *, keepdims: bool = False) -> "Traced":
         """As of an array."""
-        found = self.folded("add", axis)
-        if keepdims:
-            return found.seen(np.expand_dims(found.places, () if axis is None else axis))
-        return found
+        return self.folded("add", axis, keepdims=keepdims)
 
-    def mean(self, axis: Axes = None) -> "Traced":
+    def mean(self, axis: Axes = None, *, keepdims: bool = False) -> "Traced":
         """As of an array."""
-        total = self.folded("add", axis)
+        total = self.folded("add", axis, keepdims=keepdims)
         return total.mapped("divide", float(self.size // total.size))
 
-    def any(self, axis: Axes = None) -> "Traced":
+    def any(self, axis: Axes = None, *, keepdims: bool = False) -> "Traced":
         """As of an array."""
-        return self.folded("logical_or", axis)
+        return self.folded("logical_or", axis, keepdims=keepdims)
 
-    def all(self, axis: Axes = None) -> "Traced":
+    def all(self, axis: Axes = None, *, keepdims: bool = False) -> "Traced":
         """As of an array."""
-        return self.folded("logical_and", axis)
+        return self.folded("logical_and", axis, keepdims=keepdims)
 
-    def prod(self, axis: Axes = None) -> "Traced":
+    def prod(self, axis: Axes = None, *, keepdims: bool = False) -> "Traced":
         """As of an array."""
-        return self.folded("multiply", axis)
+        return self.folded("multiply", axis, keepdims=keepdims)
 
     def reshape(self, *shape: Given) -> "Traced":
         """As of an array."""
