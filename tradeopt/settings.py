@@ -1,5 +1,7 @@
 """Settings from the environment, checked before anything starts."""
 
+import os
+from pathlib import Path
 from typing import Literal
 
 from pydantic import Field, SecretStr, ValidationError
@@ -10,6 +12,11 @@ from tradeopt.errors import Problem, ProblemsError
 
 class SettingsError(ProblemsError):
     """The environment cannot be used as it stands."""
+
+
+def _cache_folder() -> Path:
+    """Return where a user's programs keep what they can make again."""
+    return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "tradeopt"
 
 
 class Settings(BaseSettings):
@@ -29,6 +36,8 @@ class Settings(BaseSettings):
         Seconds after which a worker that is not heard of loses what it has in hand.
     hang : float
         Seconds after which a batch of designs that has not ended ends its worker.
+    cache_folder : Path
+        Where machine code of studies is kept; it may be emptied at any time.
     """
 
     model_config = SettingsConfigDict(env_prefix="TRADEOPT_", frozen=True)
@@ -38,6 +47,7 @@ class Settings(BaseSettings):
     log_level: Literal["DEBUG", "INFO", "WARNING", "ERROR"] = "INFO"
     lease: float = Field(15.0, ge=1.0)
     hang: float = Field(120.0, ge=1.0)
+    cache_folder: Path = Field(default_factory=_cache_folder)
 
 
 def read_settings() -> Settings:

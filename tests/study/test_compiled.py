@@ -45,9 +45,8 @@ def test_the_baseline_has_a_value_for_everything() -> None:
 
 def test_the_chain_needs_nothing_that_the_study_does_not_give() -> None:
     given = {one.name for one in PROBLEM.chain.inputs}
-    assert given - {"reference_inertia", "reference_frame"} == set(
-        PROBLEM._inputs(PROBLEM.baseline[None])
-    )
+    known = PROBLEM.given.fixed | PROBLEM.given.varied(PROBLEM.baseline[None])
+    assert given - {"reference_inertia", "reference_frame"} == set(known)
     made = {one.name for stage in PROBLEM.chain.stages for one in stage.gives}
     needed = {one.name for stage in PROBLEM.chain.stages for one in stage.needs}
     assert needed <= given | made

@@ -1,12 +1,12 @@
 """Fitting the chosen kinds into a slot, so that the chain sees one stage whatever fills it."""
 
-from collections.abc import Iterator
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from tradeopt.arrays import AnyArray, Array, Codes
+from tradeopt.arrays import Array
 from tradeopt.chain.kind import Input, Kind, Slot
 from tradeopt.chain.stage import Values
 from tradeopt.errors import ChainError, Problem
@@ -44,8 +44,8 @@ class FittedStage:
     """One step of a slot with its kinds in place.
 
     The slot's axis is folded into the leading one: a kind sees (design and joint) as one axis and
-    computes them all at once. Where the kind itself is chosen by the search, each kind computes
-    the rows that chose it.
+    computes them all at once. Where the kind itself is chosen by the search, each kind that may
+    stand at a place computes it, and what was chosen is picked.
 
     Attributes
     ----------
@@ -79,30 +79,17 @@ class FittedStage:
         return self.slot.steps[self.step]
 
     def compute(self, values: Values) -> Values:
-        """Let each kind compute its own rows, and put them together."""
+        """Let each kind compute the places where it may stand, and pick what was chosen."""
         designs = next(iter(values.values())).shape[0]
-        chosen = self._chosen(values, designs)
-        kinds = self._kinds
-        if len(kinds) == 1:
-            found = self._computed(kinds[0], values, None, designs)
-            return {one.name: self._unfolded(one, found[one.name], designs) for one in self.gives}
-        whole: dict[str, Array] = {}
-        for code, kind in enumerate(kinds):
-            rows = np.flatnonzero(chosen == code)
-            if rows.size:
-                found = self._computed(kind, values, rows, designs)
-                for one in self.gives:
-                    part = found[one.name]
-                    if one.name not in whole:
-                        whole[one.name] = np.empty((chosen.size, *part.shape[1:]))
-                    whole[one.name][rows] = part
-        return {one.name: self._unfolded(one, whole[one.name], designs) for one in self.gives}
+        found = {kind: self._computed(kind, values, designs) for kind in self._kinds}
+        if len(self._kinds) == 1:
+            return found[self._kinds[0]]
+        return {one.name: self._picked(one, found, values) for one in self.gives}
 
-    def _computed(self, kind: Kind, values: Values, rows: AnyArray | None, designs: int) -> Values:
-        """Let a kind compute its rows, and hold it to what the slot promises."""
-        seen = self._seen(kind, values, rows, designs)
-        found = kind.steps[self.step].compute(seen)
-        wanted = designs * len(self.places) if rows is None else len(rows)
+    def _computed(self, kind: Kind, values: Values, designs: int) -> dict[str, Array]:
+        """Let a kind compute its places, and hold it to what the slot promises."""
+        found = kind.steps[self.step].compute(self._seen(kind, values))
+        wanted = designs * len(self._rows[kind])
         problems = [
             Problem(
                 where=f"{self.slot.name} {self.step} ({kind.name}) gives {one.name}",
@@ -116,7 +103,29 @@ class FittedStage:
         ]
         if problems:
             raise ChainError(tuple(problems))
-        return found
+        return {one.name: self._unfolded(one, found[one.name], designs) for one in self.gives}
+
+    def _picked(
+        self, one: Quantity, found: Mapping[Kind, Mapping[str, Array]], values: Values
+    ) -> Array:
+        """Put together what each place gives: that of its only kind, or of the chosen one."""
+        axis = one.axes.index(self.slot.axis) if self.slot.axis else 0
+        columns = []
+        for row, place in enumerate(self.places):
+            own = [
+                self._column(found[kind][one.name], axis, self._rows[kind].index(row))
+                for kind in place.kinds
+            ]
+            chosen = own[0]
+            for code, other in enumerate(own[1:], 1):
+                picks = values[f"{place.path}.{KIND}"] == float(code)
+                whole = picks.reshape(-1, *[1] * (other.ndim - 1))
+                chosen = np.where(whole, other, chosen)
+            columns.append(chosen)
+        return np.stack(columns, axis=axis) if self.slot.axis else columns[0]
+
+    def _column(self, array: Array, axis: int, row: int) -> Array:
+        return array[(slice(None),) * axis + (row,)] if self.slot.axis else array
 
     def _rest(self, one: Quantity) -> tuple[str, ...]:
         """Return the axes that a kind itself gives: all but the folded ones."""
@@ -126,59 +135,44 @@ class FittedStage:
     def _kinds(self) -> tuple[Kind, ...]:
         return tuple(dict.fromkeys(kind for place in self.places for kind in place.kinds))
 
-    def _chosen(self, values: Values, designs: int) -> Codes:
-        """Return which kind each (design, place) has, as places in `_kinds`."""
-        kinds = self._kinds
-        codes = np.empty((designs, len(self.places)), dtype=np.int64)
-        for column, place in enumerate(self.places):
-            known = np.array([kinds.index(kind) for kind in place.kinds])
-            own = values[f"{place.path}.{KIND}"].astype(np.int64) if len(known) > 1 else 0
-            codes[:, column] = known[own]
-        return codes.reshape(-1)
+    @cached_property
+    def _rows(self) -> dict[Kind, list[int]]:
+        """Where each kind may stand, as places along the slot's axis."""
+        return {
+            kind: [row for row, place in enumerate(self.places) if kind in place.kinds]
+            for kind in self._kinds
+        }
 
-    def _seen(
-        self, kind: Kind, values: Values, rows: AnyArray | None, designs: int
-    ) -> dict[str, Array]:
-        """Show a kind its needs and parameters: rows folded, and none but its own rows."""
+    def _seen(self, kind: Kind, values: Values) -> dict[str, Array]:
+        """Show a kind its needs and parameters: places folded into the leading axis."""
+        rows = self._rows[kind]
         seen = {
-            need.name: self._folded(need, values[need.name])
+            need.name: self._folded(need, values[need.name], rows)
             for need in kind.steps[self.step].needs
         }
-        seen.update(self._parameters(kind, values, designs))
-        return seen if rows is None else {name: array[rows] for name, array in seen.items()}
-
-    def _parameters(self, kind: Kind, values: Values, designs: int) -> Iterator[tuple[str, Array]]:
         for one in kind.inputs:
-            # NaN where another kind stands: those rows are never shown to this one
-            parts = [
-                values[f"{place.path}.{one.name}"] if kind in place.kinds else None
-                for place in self.places
-            ]
-            first = next(part for part in parts if part is not None)
+            parts = [values[f"{self.places[row].path}.{one.name}"] for row in rows]
             if len(parts) == 1:
-                yield one.name, first
-                continue
-            shape = first.shape[1:]
-            stacked = np.full((designs, len(parts), *shape), np.nan)
-            for column, part in enumerate(parts):
-                if part is not None:
-                    stacked[:, column] = part
-            yield one.name, stacked.reshape(designs * len(parts), *shape)
+                seen[one.name] = parts[0]
+            else:
+                seen[one.name] = np.stack(parts, axis=1).reshape(-1, *parts[0].shape[1:])
+        return seen
 
-    def _folded(self, quantity: Quantity, array: Array) -> Array:
+    def _folded(self, quantity: Quantity, array: Array, rows: list[int]) -> Array:
         if self.slot.axis is None:
             return array
-        count = len(self.places)
         if self.slot.axis in quantity.axes:
             led = np.moveaxis(array, quantity.axes.index(self.slot.axis), 1)
+            led = led if len(rows) == len(self.places) else led[:, rows]
         else:
+            count = len(rows)
             led = np.broadcast_to(array[:, None], (array.shape[0], count, *array.shape[1:]))
         return led.reshape(-1, *led.shape[2:])
 
     def _unfolded(self, quantity: Quantity, array: Array, designs: int) -> Array:
         if self.slot.axis is None:
             return array
-        led = array.reshape(designs, len(self.places), *array.shape[1:])
+        led = array.reshape(designs, -1, *array.shape[1:])
         return np.moveaxis(led, 1, quantity.axes.index(self.slot.axis))
 
 

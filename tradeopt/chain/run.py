@@ -48,6 +48,24 @@ class Chain:
         inputs = tuple(quantity for quantity in self.inputs if quantity.name in wanted)
         return Chain(tuple(reversed(kept)), inputs)
 
+    def split(self, names: Iterable[str]) -> tuple["Chain", "Chain"]:
+        """Return the part that rests on none of the named inputs, and the part that does."""
+        named = set(names)
+        touched = set(named)
+        still: list[Stage] = []
+        moving: list[Stage] = []
+        for stage in self.stages:
+            if touched.isdisjoint(need.name for need in stage.needs):
+                still.append(stage)
+            else:
+                moving.append(stage)
+                touched.update(given.name for given in stage.gives)
+        settled = tuple(one for one in self.inputs if one.name not in named)
+        given = (*self.inputs, *(one for stage in still for one in stage.gives))
+        needed = {need.name for stage in moving for need in stage.needs}
+        wanted = tuple(one for one in given if one.name in needed)
+        return Chain(tuple(still), settled), Chain(tuple(moving), wanted)
+
     def run(self, inputs: Values, sizes: Mapping[str, int]) -> dict[str, Array]:
         """
         Run one batch.

@@ -4,7 +4,7 @@ from typing import Final
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 
 GAS_CONSTANT: Final = 287.05287
 """Specific gas constant of dry air [J/(kg*K)], ISO 2533:1975."""
@@ -50,7 +50,7 @@ def temperature(altitude: Array) -> Array:
     >>> temperature(np.array([0.0, 2000.0]))
     array([288.15, 275.15])
     """
-    altitude = np.asarray(altitude, dtype=np.float64)
+    altitude = as_array(altitude)
     holds = (altitude >= LOWEST_ALTITUDE) & (altitude <= HIGHEST_ALTITUDE)
     return np.where(holds, SEA_LEVEL_TEMPERATURE - LAPSE_RATE * altitude, np.nan)
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 
 
 def available_voltage(bus_voltage: Array) -> Array:
@@ -166,7 +166,7 @@ def bus_power(leg_power: Array, standby_power: Array, *, regeneration_efficiency
     array([ 80., -20.,  80., -20.])
     """
     drawn = _drawn(leg_power, standby_power)
-    kept = np.asarray(regeneration_efficiency)[..., np.newaxis]
+    kept = as_array(regeneration_efficiency)[..., np.newaxis]
     return np.where(drawn >= 0.0, drawn, kept * drawn)
 
 
@@ -199,7 +199,7 @@ def regeneration_loss(
     >>> regeneration_loss(leg, np.array(10.0), regeneration_efficiency=0.5)
     array([ 0., 20.,  0., 20.])
     """
-    lost = 1.0 - np.asarray(regeneration_efficiency)[..., np.newaxis]
+    lost = 1.0 - as_array(regeneration_efficiency)[..., np.newaxis]
     loss: Array = lost * np.maximum(-_drawn(leg_power, standby_power), 0.0)
     return loss
 
@@ -207,7 +207,7 @@ def regeneration_loss(
 def _drawn(leg_power: Array, standby_power: Array) -> Array:
     """Power of both legs, half a stride apart, and everything that is always on."""
     half_stride = leg_power.shape[-1] // 2
-    standby = np.asarray(standby_power)[..., np.newaxis]
+    standby = as_array(standby_power)[..., np.newaxis]
     drawn: Array = leg_power + np.roll(leg_power, half_stride, axis=-1) + standby
     return drawn
 

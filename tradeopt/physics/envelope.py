@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 
 
 def cylinder_box(diameter: Array, length: Array, axis: Array) -> Array:
@@ -32,9 +32,9 @@ def cylinder_box(diameter: Array, length: Array, axis: Array) -> Array:
     >>> cylinder_box(np.array(0.1), np.array(0.06), np.array([0.0, 1.0])).tolist()
     [[0.06, 0.1, 0.1], [0.1, 0.06, 0.1]]
     """
-    lies_along = np.asarray(axis)[..., np.newaxis] == np.arange(3)
+    lies_along = as_array(axis)[..., np.newaxis] == np.arange(3)
     return np.where(
-        lies_along, np.asarray(length)[..., np.newaxis], np.asarray(diameter)[..., np.newaxis]
+        lies_along, as_array(length)[..., np.newaxis], as_array(diameter)[..., np.newaxis]
     )
 
 

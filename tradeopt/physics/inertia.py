@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 
 _ROWS: Final = np.array([0, 0, 1, 0, 1, 2])
 _COLUMNS: Final = np.array([0, 1, 1, 2, 2, 2])
@@ -50,7 +50,7 @@ def box_inertia(mass: Array, x: Array, y: Array, z: Array) -> Array:
     """
     squares = np.stack(np.broadcast_arrays(*(np.square(side) for side in (x, y, z))), axis=-1)
     others = squares.sum(axis=-1, keepdims=True) - squares
-    moments: Array = np.asarray(mass)[..., np.newaxis] * others / _SOLID_BOX
+    moments: Array = as_array(mass)[..., np.newaxis] * others / _SOLID_BOX
     return moments[..., np.newaxis] * np.eye(3)
 
 
@@ -124,9 +124,9 @@ def inertial_parameters(mass: Array, centre: Array, inertia_about_centre: Array)
     >>> inertial_parameters(np.array(2.0), np.array([0.0, 0.0, 0.5]), np.zeros((3, 3)))
     array([2. , 0. , 0. , 1. , 0.5, 0. , 0.5, 0. , 0. , 0. ])
     """
-    weight = np.asarray(mass)[..., np.newaxis]
+    weight = as_array(mass)[..., np.newaxis]
     about_origin = inertia_about_centre + weight[..., np.newaxis] * _offset_square(
-        np.asarray(centre)
+        as_array(centre)
     )
     moments = about_origin[..., _ROWS, _COLUMNS]
     first = weight * centre
@@ -163,7 +163,7 @@ def box_parameters(mass: Array, centre: Array, sides: Array) -> Array:
     >>> box_parameters(np.array(12.0), np.zeros(3), np.array([1.0, 2.0, 3.0]))
     array([12.,  0.,  0.,  0., 13.,  0., 10.,  0.,  0.,  5.])
     """
-    sides = np.asarray(sides)
+    sides = as_array(sides)
     return inertial_parameters(
         mass, centre, box_inertia(mass, sides[..., 0], sides[..., 1], sides[..., 2])
     )
@@ -203,7 +203,7 @@ def moved_parameters(parameters: Array, rotation: Array, place: Array) -> Array:
     >>> moved_parameters(rod, np.eye(3), np.array([0.0, 0.0, 1.0]))
     array([2. , 0. , 0. , 2. , 2. , 0. , 2.5, 0. , 0. , 0.5])
     """
-    parameters = np.asarray(parameters)
+    parameters = as_array(parameters)
     mass = parameters[..., :1]
     first = np.einsum("...ij,...j->...i", rotation, parameters[..., 1:4])
     inertia = rotation @ _matrix(parameters) @ np.swapaxes(rotation, -1, -2)
@@ -238,7 +238,7 @@ def centre_of_mass(parameters: Array) -> Array:
     >>> centre_of_mass(np.array([2.0, 0.0, 0.0, 1.0, 0.5, 0.0, 0.5, 0.0, 0.0, 0.0]))
     array([0. , 0. , 0.5])
     """
-    parameters = np.asarray(parameters, dtype=np.float64)
+    parameters = as_array(parameters)
     mass = parameters[..., :1]
     missing = np.full(parameters[..., 1:4].shape, np.nan)
     centre: Array = np.divide(parameters[..., 1:4], mass, out=missing, where=mass != 0.0)
@@ -275,7 +275,7 @@ def inertia_about_centre(parameters: Array) -> Array:
     >>> inertia_about_centre(body).diagonal().round(4)
     array([0.1, 0.2, 0.2])
     """
-    parameters = np.asarray(parameters)
+    parameters = as_array(parameters)
     mass = parameters[..., 0, np.newaxis, np.newaxis]
     return _matrix(parameters) - mass * _offset_square(centre_of_mass(parameters))
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 
 
 def mean_over_shares(value: Array, share: Array) -> Array:
@@ -66,7 +66,7 @@ def cost_of_transport(power: Array, mass: Array, *, gravity: Array, speed: Array
     >>> cost_of_transport(200.0, 50.0, gravity=10.0, speed=np.array([0.5, 1.0]))
     array([0.8, 0.4])
     """
-    moving = np.where(np.asarray(speed) == 0.0, np.nan, speed)
+    moving = np.where(as_array(speed) == 0.0, np.nan, speed)
     return power / (mass * gravity * moving)
 
 
@@ -122,7 +122,7 @@ def range_on_charge(time: Array, speed: Array) -> Array:
     >>> range_on_charge(np.array([15000.0, 5000.0]), np.array([0.5, 0.0]))
     np.float64(7500.0)
     """
-    still = np.asarray(speed) == 0.0
+    still = as_array(speed) == 0.0
     distance: Array = np.where(still, 0.0, np.where(still, 0.0, time) * speed).sum(axis=-1)
     return distance
 
@@ -252,7 +252,7 @@ def service_time(each: Array, every: Array, distance: Array) -> Array:
     >>> service_time(np.array(900.0), np.array(2e5), np.array(1e5))
     np.float64(450.0)
     """
-    still = np.asarray(every) == 0.0
+    still = as_array(every) == 0.0
     time: Array = np.where(still, np.inf, each * distance / np.where(still, 1.0, every))
     return time[()]
 

@@ -9,12 +9,16 @@ from typing import Final
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 
 _STEP: Final = 0.25
 _PLACES: Final[Array] = np.arange(-3.0, 5.0, _STEP)
 _TIMES: Final[Array] = np.exp(_PLACES - np.exp(-_PLACES))
 _WEIGHTS: Final[Array] = _STEP * (1.0 + np.exp(-_PLACES)) * _TIMES
+
+
+MOST_SPARES: Final = 10
+"""Spare pieces of a group up to which the chance is summed [1]."""
 
 
 def wear(time: Array, cycles: Array, *, per_time: Array, per_cycle: Array) -> Array:
@@ -75,7 +79,7 @@ def chance_of_group(
     Returns
     -------
     Array, shape (...)
-        Chance [1].
+        Chance [1]; NaN where there are more than `MOST_SPARES` spare pieces.
 
     Notes
     -----
@@ -103,12 +107,12 @@ def chance_of_group(
     failing = -np.expm1(-alone)
     ways: Array = np.ones(np.broadcast_shapes(np.shape(alone), np.shape(pieces)))
     enough = np.exp(-pieces * alone)
-    most = int(np.max(spare, initial=0.0))
-    for failed in range(1, most + 1):
+    for failed in range(1, MOST_SPARES + 1):
         ways = ways * (pieces - failed + 1.0) / failed
         left = np.exp(-np.maximum(pieces - failed, 0.0) * alone)
         enough = enough + np.where(failed <= spare, ways * left * failing**failed, 0.0)
-    chance: Array = np.minimum(enough, 1.0) * np.exp(-common_cause * piece_wear)
+    counted = np.where(spare <= MOST_SPARES, np.minimum(enough, 1.0), np.nan)
+    chance: Array = counted * np.exp(-common_cause * piece_wear)
     return chance
 
 
@@ -188,7 +192,7 @@ def mean_to_first_stop(
     far = scale[..., np.newaxis, np.newaxis] * _TIMES[:, np.newaxis]
 
     def each(array: Array) -> Array:
-        return np.asarray(array)[..., np.newaxis, :]
+        return as_array(array)[..., np.newaxis, :]
 
     lasting = chance_of_group(
         each(piece_wear) * far,

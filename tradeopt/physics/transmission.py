@@ -7,7 +7,7 @@ load, and there is a load-free drag.
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 
 
 def backdriving_efficiency(efficiency: Array) -> Array:
@@ -40,7 +40,7 @@ def backdriving_efficiency(efficiency: Array) -> Array:
     >>> backdriving_efficiency(np.array([1.0, 0.8, 0.5]))
     array([1.  , 0.75, 0.  ])
     """
-    efficiency = np.asarray(efficiency, dtype=np.float64)
+    efficiency = as_array(efficiency)
     possible = (efficiency > 0.0) & (efficiency <= 1.0)
     return 2.0 - 1.0 / np.where(possible, efficiency, np.nan)
 

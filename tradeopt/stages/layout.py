@@ -1,7 +1,5 @@
 """Layout: where the drives sit, the room they take, and how near the legs come to each other."""
 
-from dataclasses import fields
-
 import numpy as np
 
 from tradeopt import quantities as q
@@ -20,6 +18,7 @@ from tradeopt.stages import slots
 
 _PITCH, _ROLL = (q.JOINTS.index(name) for name in ("ankle_pitch", "ankle_roll"))
 _THIGH, _SHANK = (q.BODIES.index(name) for name in ("thigh", "shank"))
+_PITCHES, _ROLLS = (np.arange(len(q.JOINTS)) == joint for joint in (_PITCH, _ROLL))
 _PAIRS = np.triu_indices(len(q.JOINTS), k=1)
 _ANKLE_PAIR = (_PAIRS[0] == _PITCH) & (_PAIRS[1] == _ROLL)
 _Y, _Z = 1, 2
@@ -66,27 +65,28 @@ def _size(values: Values) -> Values:
 
 def _arranged(values: Values, size: Array) -> tuple[Array, Array]:
     """Return body and place of every drive, the ankle's two as their word says."""
-    body, position = values[q.MOUNT_BODY.name].copy(), values[q.MOUNT_POSITION.name].copy()
-    chosen = values["ankle_drives"].astype(np.int64)
+    body, position = values[q.MOUNT_BODY.name], values[q.MOUNT_POSITION.name]
+    chosen, clearance = values["ankle_drives"][:, None], values["clearance"][:, None]
     nested, beside = chosen == _NESTED, chosen == _SIDE_BY_SIDE
-    body[:, _ROLL] = np.where(nested | beside, body[:, _PITCH], body[:, _ROLL])
-    position[:, _ROLL] = np.where(
-        (nested | beside)[:, None], position[:, _PITCH], position[:, _ROLL]
-    )
-    clearance = values["clearance"]
+    rolls = (nested | beside) & _ROLLS
+    body = np.where(rolls, body[:, _PITCH, None], body)
+    position = np.where(rolls[..., None], position[:, _PITCH, None], position)
     apart = (size[:, _PITCH] + size[:, _ROLL]) / 2.0
-    position[:, _ROLL, _Z] -= np.where(nested, apart[:, _Z] + clearance, 0.0)
+    down = np.where(nested & _ROLLS, apart[:, _Z, None] + clearance, 0.0)
     # the pair stays in the middle of where the pitch drive is mounted
-    position[:, _PITCH, _Y] += np.where(beside, (size[:, _ROLL, _Y] + clearance) / 2.0, 0.0)
-    position[:, _ROLL, _Y] -= np.where(beside, (size[:, _PITCH, _Y] + clearance) / 2.0, 0.0)
-    return body, position
+    left = np.where(beside & _PITCHES, (size[:, _ROLL, _Y, None] + clearance) / 2.0, 0.0)
+    right = np.where(beside & _ROLLS, (size[:, _PITCH, _Y, None] + clearance) / 2.0, 0.0)
+    return body, position + np.stack([np.zeros_like(down), left - right, -down], axis=-1)
 
 
 def _origins(values: Values, body: Array) -> Array:
     """Return the origin of each drive's body in the torso, the left leg straight and upright."""
-    origins = np.zeros((len(body), len(q.BODIES), 3))
-    origins[:, 1:, _Y] = values[q.HIP_SPACING.name][:, None] / 2.0
-    origins[:, 1:, _Z] = -np.cumsum(values[q.BODY_LENGTH.name], axis=1)[:, :-1]
+    length = values[q.BODY_LENGTH.name]
+    torso = np.zeros_like(length[:, :1])
+    down = np.append(torso, -np.cumsum(length, axis=1)[:, :-1], axis=1)
+    half = np.broadcast_to(values[q.HIP_SPACING.name][:, None] / 2.0, length[:, 1:].shape)
+    aside = np.append(torso, half, axis=1)
+    origins = np.stack([np.zeros_like(down), aside, down], axis=-1)
     return np.take_along_axis(origins, body.astype(np.int64)[..., None], axis=1)
 
 
@@ -142,18 +142,10 @@ def _duty(values: Values) -> Values:
 
 
 def _middle_line_gaps(values: Values) -> LegGaps:
-    """Return distances between the legs' middle lines, each of shape (design, gait).
-
-    Most designs of a batch share their motion; those that move like the first are not done again.
-    """
+    """Return distances between the legs' middle lines, each of shape (design, gait)."""
     motion = values[q.JOINT_ANGLE.name]
     lengths = np.stack([values[one.name] for one in _LENGTHS], axis=-1)
-    alike = (motion == motion[:1]).all(axis=(1, 2, 3)) & (lengths == lengths[:1]).all(axis=1)
-    rows = np.append(0, np.flatnonzero(~alike))
-    gaps = leg_gaps(_line(np.moveaxis(motion[rows], 1, 2), lengths[rows, None]))
-    place = np.zeros(len(motion), dtype=np.int64)
-    place[rows] = np.arange(len(rows))
-    return LegGaps(*(getattr(gaps, field.name)[place] for field in fields(LegGaps)))
+    return leg_gaps(_line(np.moveaxis(motion, 1, 2), lengths[:, None]))
 
 
 def _line(motion: Array, lengths: Array) -> LegLine:

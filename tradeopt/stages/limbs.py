@@ -22,20 +22,22 @@ def _massless_limbs(values: Values) -> Values:
         values[q.THIGH_LENGTH.name][:, None],
         values[q.SHANK_LENGTH.name][:, None],
     )
-    designs, gaits = len(torque), torque.shape[2]
-    force = np.zeros((designs, len(q.BODIES)))
-    moment, deflecting, twisting = np.zeros((3, designs, len(q.BODIES), gaits))
-    for body, moments in zip((_THIGH, _SHANK), limbs, strict=True):
-        force[:, body] = values[q.TOTAL_MASS.name] * values[q.GRAVITY.name]
-        moment[:, body] = _peak(tube.equivalent_moment(bending_peak(moments), moments.twist))
-        deflecting[:, body] = _peak(deflecting_moment(moments))
-        twisting[:, body] = _peak(np.abs(moments.twist))
+    weight = values[q.TOTAL_MASS.name] * values[q.GRAVITY.name]
     return {
-        q.LIMB_FORCE.name: force,
-        q.LIMB_MOMENT.name: moment,
-        q.LIMB_DEFLECTING_MOMENT.name: deflecting,
-        q.LIMB_TWISTING_MOMENT.name: twisting,
+        q.LIMB_FORCE.name: _on_limbs([weight, weight]),
+        q.LIMB_MOMENT.name: _on_limbs(
+            [_peak(tube.equivalent_moment(bending_peak(one), one.twist)) for one in limbs]
+        ),
+        q.LIMB_DEFLECTING_MOMENT.name: _on_limbs([_peak(deflecting_moment(one)) for one in limbs]),
+        q.LIMB_TWISTING_MOMENT.name: _on_limbs([_peak(np.abs(one.twist)) for one in limbs]),
     }
+
+
+def _on_limbs(both: list[Array]) -> Array:
+    """Return what is known of thigh and shank by body; 0 for the bodies that are no limbs."""
+    columns = [np.zeros_like(both[0])] * len(q.BODIES)
+    columns[_THIGH], columns[_SHANK] = both
+    return np.stack(columns, axis=1)
 
 
 def _peak(moment: Array) -> Array:

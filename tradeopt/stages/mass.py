@@ -67,7 +67,7 @@ def _roll_up(values: Values) -> Values:
 
 def _drives(masses: Values) -> Array:
     """Return the masses of the drives of one leg [kg], shape (design, joint)."""
-    drives: Array = np.sum([masses[mass.name] for mass, _, _ in _PARTS], axis=0)
+    drives: Array = np.stack([masses[mass.name] for mass, _, _ in _PARTS]).sum(axis=0)
     return drives
 
 
@@ -93,7 +93,7 @@ def _on_bodies(values: Values, grown: Values) -> Array:
     bodies[:, _TORSO] += _grown(q.GROUP_INERTIA, q.GROUP_MATURITY, values).sum(axis=1)
     bodies += _grown(q.COMPONENT_INERTIA, q.COMPONENT_MATURITY, values).sum(axis=1)
     # the legs are mirror images, so what would load them unequally is left out
-    bodies[:, _TORSO] *= _MIRRORED > 0.0
+    bodies[:, _TORSO] = np.where(_MIRRORED > 0.0, bodies[:, _TORSO], 0.0)
     return bodies
 
 

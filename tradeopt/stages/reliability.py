@@ -64,7 +64,13 @@ CONSTANT_RATE = Kind(
         ),
         Number("needed", "1", "pieces that a group needs", (1, 3), at_least=1.0, whole=True),
         Number(
-            "spare", "1", "pieces beyond those", (0, 2), at_least=0.0, at_most=10.0, whole=True
+            "spare",
+            "1",
+            "pieces beyond those",
+            (0, 2),
+            at_least=0.0,
+            at_most=reliability.MOST_SPARES,
+            whole=True,
         ),
         Number(
             "failure_rate", "1/s", "failures of one piece per time", (1e-10, 1e-8), at_least=0.0

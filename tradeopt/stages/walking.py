@@ -13,7 +13,7 @@ from typing import TypeAlias
 import numpy as np
 
 from tradeopt import quantities as q
-from tradeopt.arrays import Array, Codes, Flags
+from tradeopt.arrays import Array, Codes, Flags, columns_in_use
 from tradeopt.chain.kind import Number
 from tradeopt.chain.stage import Values
 from tradeopt.physics.inertia import box_parameters
@@ -41,7 +41,6 @@ _STRIDES_KEPT = 256
 
 _MOTIONS = (q.JOINT_ANGLE, q.JOINT_SPEED, q.JOINT_ACCELERATION)
 _JOINTS = len(q.JOINTS)
-_SIZES = {"joint": _JOINTS, "phase": q.PHASES}
 _TORSO = q.BODIES.index("torso")
 _KNEE = q.JOINTS.index("knee")
 
@@ -111,22 +110,21 @@ def generated(values: Values, recipe: Recipe) -> Values:
     Values
         What the slot `gait` promises.
     """
-    rows = values[q.GRAVITY.name].shape[0]
     loaded = loaded_bodies(values[q.INERTIA.name], [values[one.name] for one in PAYLOAD])
     reference = loaded_bodies(
         values[q.REFERENCE_INERTIA.name], [values[one.baseline] for one in PAYLOAD]
     )
     space = Space.of(values, recipe)
-    given = {
-        one.name: np.empty((rows, *(_SIZES[axis] for axis in one.axes if axis in _SIZES)))
+    shares = [
+        (some, _loads(space.part(some), loaded[some], mix))
+        for alike in groups(space, reference)
+        for some, mix in _mixes(space, alike, reference[alike[0]].tobytes())
+    ]
+    order = np.argsort(np.concatenate([some for some, _ in shares]))
+    return {
+        one.name: np.concatenate([share[one.name] for _, share in shares])[order]
         for one in slots.GAIT.steps["duty"]
     }
-    for alike in groups(space, reference):
-        made_for = reference[alike[0]].tobytes()
-        for some, mix in _mixes(space, alike, made_for):
-            for name, array in _loads(space.part(some), loaded[some], mix).items():
-                given[name][some] = array
-    return given
 
 
 def loaded_bodies(bodies: Array, payload: list[Array]) -> Array:
@@ -177,8 +175,8 @@ def _loads(part: Space, bodies: Array, mix: _Mix) -> dict[str, Array]:
     motion = np.tensordot(weights, np.stack([node.motion for node in nodes]), axes=1)
     motion += (turns / mass[:, np.newaxis]).reshape(motion.shape)
     foot = foot.reshape(count, 6, -1)
-    pressed = np.zeros((count, phases))
-    pressed[:, stance] = foot[:, 2]
+    standing = np.where(stance, np.cumsum(stance), 0)
+    pressed = np.append(np.zeros((count, 1)), foot[:, 2], axis=1)[:, standing]
     room = np.tensordot(weights, np.stack([node.room for node in nodes]), axes=1)
     found = {
         one.name: _held(array, phases)
@@ -193,18 +191,20 @@ def _loads(part: Space, bodies: Array, mix: _Mix) -> dict[str, Array]:
 
 def _summed(nodes: list[_Node], weights: Array, theta: Array, mass: Array) -> Array:
     """Add up the answers to each row's parameters, the nodes by their weights."""
-    used: Flags = np.asarray(theta.any(axis=0))
+    used = columns_in_use(theta)
     kept = [used[node.rows] for node in nodes]
     chosen = [theta[:, node.rows[keep]] for node, keep in zip(nodes, kept, strict=True)]
     slack = weights @ np.stack([node.slack for node in nodes])
     for weight, node, keep, own in zip(weights.T, nodes, kept, chosen, strict=True):
-        slack += (weight / mass)[:, np.newaxis] * (own @ node.rise[keep])
+        slack = slack + (weight / mass)[:, np.newaxis] * (own @ node.rise[keep])
     risen = mass * slack.min(axis=1)
-    total: Array | float = 0.0
-    for weight, node, keep, own in zip(weights.T, nodes, kept, chosen, strict=True):
-        parameters = np.column_stack((own, risen / node.mass)) * weight[:, np.newaxis]
-        total = total + parameters @ node.answers[np.append(keep, True)]
-    return np.asarray(total)
+    shares = [
+        (np.column_stack((own, risen / node.mass)) * weight[:, np.newaxis])
+        @ node.answers[np.append(keep, True)]
+        for weight, node, keep, own in zip(weights.T, nodes, kept, chosen, strict=True)
+    ]
+    total: Array = sum(shares[1:], start=shares[0])
+    return total
 
 
 def _reach(part: Space, node: _Node) -> dict[str, Array]:
@@ -247,12 +247,16 @@ def _pace(part: Space, mass: Array) -> dict[str, Array]:
     """Work out what follows from the numbers of each row without its motion."""
     alike = not (part.on_lattice & part.changed.any(axis=1)).any()
     made = [part.made_at(place) for place in (part.given[:1] if alike else part.given)]
-    step = np.array([gait.step_length for _, gait in made])
-    speed = np.array([gait.mean_speed for _, gait in made])
-    leg = np.array([frame.leg_length for frame, _ in made])
-    clear = np.array([_clearance(frame, gait) / frame.leg_length for frame, gait in made])
+
+    def each(numbers: Iterator[float]) -> Array:
+        return np.broadcast_to(np.array(list(numbers)), len(part.given))
+
+    step = each(gait.step_length for _, gait in made)
+    speed = each(gait.mean_speed for _, gait in made)
+    leg = each(frame.leg_length for frame, _ in made)
+    clear = each(_clearance(frame, gait) / frame.leg_length for frame, gait in made)
     return {
-        q.STRIDE_TIME.name: np.array([gait.stride_time for _, gait in made]),
+        q.STRIDE_TIME.name: each(gait.stride_time for _, gait in made),
         q.WALKING_SPEED.name: speed,
         q.STEP_CLEARANCE_MARGIN.name: np.minimum(clear, 1.0),
         q.TOUCHDOWN_ENERGY.name: collision_loss(mass, speed, step, leg),

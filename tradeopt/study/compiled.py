@@ -1,14 +1,13 @@
 """A study made ready to run: its chain, and the arrays that the chain is given for a batch."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from tradeopt.arrays import Array
-from tradeopt.chain.fit import KIND
-from tradeopt.chain.kind import Entry, File, Label, Number, Parameter, Row, Word
 from tradeopt.chain.run import Chain
 from tradeopt.quantities import (
     FRAME_LENGTHS,
@@ -22,6 +21,7 @@ from tradeopt.quantities import (
     REFERENCES,
     Quantity,
 )
+from tradeopt.study.given import Given, Value
 from tradeopt.study.layout import Layout
 from tradeopt.study.problem import Limit, Objective, Pieces, Scores, Variable
 from tradeopt.study.staging import stages_of
@@ -30,8 +30,8 @@ from tradeopt.study.table import Table
 UNKNOWN = 1e6
 """Violation of a limit whose quantity has no value; finite, so that a search can go on."""
 
-Value = float | str
-"""A value of the study: a number in SI units or a word."""
+TILE = 64
+"""Designs that go through the chain together, few enough for their arrays to stay in the cache."""
 
 
 @dataclass(frozen=True)
@@ -115,29 +115,33 @@ class CompiledStudy:
         Evaluation
             Everything the stages gave.
         """
-        count = len(designs)
-        with np.errstate(all="ignore"):  # a bad design is a negative margin or NaN, not a warning
-            given = self._inputs(designs)
-            given |= {
-                name: np.broadcast_to(value, (count, *value.shape))
-                for name, value in self._references.items()
-            }
-            values = self.chain.run(given, self._sizes(count))
+        with _silent():
+            values = self._run(designs, self._moving)
         return Evaluation(values, self.chain.quantities, self.layout.entries)
 
     def score(self, designs: Array) -> Scores:
         """Score a batch of designs, shape (design, variable)."""
-        return self._scores(self.evaluate(designs).values)
+        scores = [self.scores_of(values) for values in self._judged(designs)]
+        return _joined(scores)
 
     def score_pieces(self, designs: Array) -> tuple[Scores, Pieces]:
         """Score a batch of designs, and tell the part of each joint, gait, ... in its limits."""
-        values = self.evaluate(designs).values
-        parts = [violation(limit, pieces(limit, values)) for limit in self.limits]
+        scores, tiles = [], []
+        for values in self._judged(designs):
+            parts = [violation(limit, pieces(limit, values)) for limit in self.limits]
+            scores.append(self.scores_of(values))
+            tiles.append(np.concatenate([np.empty((len(parts[0]), 0)), *parts], axis=1))
         owners = np.repeat(np.arange(len(parts)), [part.shape[1] for part in parts])
-        every = np.concatenate([np.empty((len(designs), 0)), *parts], axis=1)
-        return self._scores(values), Pieces(every, owners.astype(np.int64))
+        return _joined(scores), Pieces(np.concatenate(tiles), owners.astype(np.int64))
 
-    def _scores(self, values: Mapping[str, Array]) -> Scores:
+    def _judged(self, designs: Array) -> Iterator[dict[str, Array]]:
+        """Yield what objectives and limits are about, tile by tile."""
+        with _silent():
+            for first in range(0, max(len(designs), 1), TILE):
+                yield self._run(designs[first : first + TILE], self.judging)
+
+    def scores_of(self, values: Mapping[str, Array]) -> Scores:
+        """Judge designs by what the chain says of them."""
         objectives = [values[one.name] for one in self.objectives]
         violations = [violation(limit, worst(limit, values)) for limit in self.limits]
         return Scores(np.stack(objectives, axis=1), np.stack(violations, axis=1))
@@ -148,83 +152,77 @@ class CompiledStudy:
         return {"design": designs, **named, **fixed, "length": len(FRAME_LENGTHS)}
 
     @cached_property
+    def given(self) -> Given:
+        """What its values and variables turn into."""
+        return Given(self.layout, self.values, self.tables, self.contents, self.variables)
+
+    @cached_property
     def _references(self) -> dict[str, Array]:
         """Masses and lengths of the baseline, which the gaits are made for."""
         part = self.chain.up_to(INERTIA.name, *(one.name for one in FRAME_LENGTHS))
-        found = part.run(self._inputs(self.baseline[None]), self._sizes(1))
+        known = {**self.given.fixed, **self.given.varied(self.baseline[None]), **self._nothing}
+        found = part.run(known, self._sizes(1))
         lengths = np.array([found[one.name][0] for one in FRAME_LENGTHS])
         return {REFERENCE_INERTIA.name: found[INERTIA.name][0], REFERENCE_FRAME.name: lengths}
 
-    def _inputs(self, designs: Array) -> dict[str, Array]:
-        chosen = {
-            variable.path: (variable, designs[:, column])
-            for column, variable in enumerate(self.variables)
-        }
-        sizes = self._sizes(len(designs))
-        found = {
+    @cached_property
+    def _nothing(self) -> dict[str, Array]:
+        sizes = self._sizes(1)
+        return {
             one.name: np.empty([sizes[axis] for axis in one.axes]) for one in self.layout.nothing
         }
-        for place in self.layout.places.values():
-            if len(place.kinds) > 1:
-                names = tuple(kind.name for kind in place.kinds)
-                path = f"{place.path}.{KIND}"
-                found[path] = self._codes(path, names, chosen, len(designs))
-            for kind in place.kinds:
-                for parameter in kind.parameters:
-                    path = f"{place.path}.{parameter.name}"
-                    found.update(self._arrays(path, parameter, chosen, len(designs)))
-        return found
 
-    def _arrays(
-        self,
-        path: str,
-        parameter: Parameter,
-        chosen: Mapping[str, tuple[Variable, Array]],
-        count: int,
-    ) -> dict[str, Array]:
-        match parameter:
-            case Number():
-                value = self.values[path]
-                fixed = np.broadcast_to(np.float64(value), count)
-                own = {path: chosen[path][1] if path in chosen else fixed}
-                beside = path.removesuffix(parameter.name) + parameter.baseline
-                return own | {beside: fixed} if parameter.compared else own
-            case Word() | Entry():
-                words = (
-                    parameter.words
-                    if isinstance(parameter, Word)
-                    else self.layout.entries[parameter.axis]
-                )
-                return {path: self._codes(path, words, chosen, count)}
-            case Row():
-                table = self.tables[parameter.table]
-                rows = self._codes(path, table.labels, chosen, count).astype(np.int64)
-                return {
-                    f"{path}.{column.name}": table.numbers[column.name][rows]
-                    for column in parameter.columns
-                }
-            case File() | Label():
-                # a label has been used up in reading the file it belongs to
-                columns = parameter.columns if isinstance(parameter, File) else ()
-                found = {one.name: self.contents[path][one.name] for one in columns}
-                return {
-                    f"{path}.{name}": np.broadcast_to(array, (count, *array.shape))
-                    for name, array in found.items()
-                }
+    @cached_property
+    def _parts(self) -> tuple[Chain, Chain]:
+        """What no variable touches, and the rest of the chain."""
+        return self.chain.split(self.given.varied(self.baseline[None]))
 
-    def _codes(
-        self,
-        path: str,
-        words: tuple[str, ...],
-        chosen: Mapping[str, tuple[Variable, Array]],
-        count: int,
-    ) -> Array:
-        """Return places in `words`: of the value the study gives, or of each design's choice."""
-        if path not in chosen:
-            return np.broadcast_to(np.float64(words.index(str(self.values[path]))), count)
-        variable, column = chosen[path]
-        places = np.array([words.index(choice) for choice in variable.choices], dtype=np.float64)
-        return places[np.rint(column).astype(np.int64)]
+    @cached_property
+    def _moving(self) -> Chain:
+        return self._parts[1]
+
+    @cached_property
+    def judging(self) -> Chain:
+        """What objectives and limits rest on, of the part that variables touch."""
+        names = [*(one.name for one in self.objectives), *(one.name for one in self.limits)]
+        return self._moving.up_to(*(name.partition(".")[0] for name in names))
+
+    @cached_property
+    def fixed(self) -> dict[str, Array]:
+        """Everything that is the same for every design, shape (1, ...)."""
+        references = {name: array[None] for name, array in self._references.items()}
+        given = {**self.given.fixed, **self._nothing, **references}
+        return self._parts[0].run(given, self._sizes(1))
+
+    @cached_property
+    def _tiled(self) -> dict[str, Array]:
+        """The same for a tile of designs."""
+        return {name: _spread(array, TILE) for name, array in self.fixed.items()}
+
+    def _run(self, designs: Array, chain: Chain) -> dict[str, Array]:
+        """Run a part of the chain; what variables do not touch is there already."""
+        count = len(designs)
+        if count <= TILE:
+            fixed = {name: array[:count] for name, array in self._tiled.items()}
+        else:
+            fixed = {name: _spread(array, count) for name, array in self.fixed.items()}
+        return fixed | chain.run(fixed | self.given.varied(designs), self._sizes(count))
+
+
+def _spread(array: Array, count: int) -> Array:
+    return np.broadcast_to(array, (count, *array.shape[1:]))
+
+
+def _silent() -> AbstractContextManager[None]:
+    """Keep still: a bad design is a negative margin or NaN, not a warning."""
+    return np.errstate(all="ignore")
+
+
+def _joined(scores: Sequence[Scores]) -> Scores:
+    return Scores(
+        np.concatenate([one.objectives for one in scores]),
+        np.concatenate([one.violations for one in scores]),
+    )
 
 
 def worst(limit: Limit, values: Mapping[str, Array]) -> Array:

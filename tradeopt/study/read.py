@@ -13,9 +13,10 @@ from tradeopt.chain.kind import File, Kind, Row
 from tradeopt.errors import Problem, StudyError, near
 from tradeopt.stages.registry import known_kinds
 from tradeopt.study.checks import check_entries, read_limits, read_objectives
-from tradeopt.study.compiled import CompiledStudy, Value
+from tradeopt.study.compiled import CompiledStudy
 from tradeopt.study.files import READERS, told_beside
 from tradeopt.study.forms import FORMS, PARTS
+from tradeopt.study.given import Value
 from tradeopt.study.layout import layout_of, value_at
 from tradeopt.study.mistakes import report_refusals
 from tradeopt.study.model import model_of, tables_of

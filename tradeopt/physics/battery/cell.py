@@ -5,7 +5,7 @@ Pack and cell obey the same law: give every function the values of one of them t
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 
 
 def greatest_power(open_circuit_voltage: Array, resistance: Array) -> Array:
@@ -33,7 +33,7 @@ def greatest_power(open_circuit_voltage: Array, resistance: Array) -> Array:
     np.float64(64.8)
     """
     square = np.square(open_circuit_voltage)
-    square, four_fold = np.broadcast_arrays(square, 4.0 * np.asarray(resistance))
+    square, four_fold = np.broadcast_arrays(square, 4.0 * as_array(resistance))
     unlimited = np.full(square.shape, np.inf)
     with np.errstate(over="ignore"):  # infinite is the answer for next to no resistance
         power: Array = np.divide(square, four_fold, out=unlimited, where=four_fold > 0.0)
@@ -248,7 +248,7 @@ def state_of_charge_at_cutoff(
     """
     heaviest = np.maximum(power, 0.0)
     sag = resistance * (heaviest / cutoff_voltage)[..., np.newaxis]
-    spare: Array = open_circuit_voltage - sag - np.asarray(cutoff_voltage)[..., np.newaxis]
+    spare: Array = open_circuit_voltage - sag - as_array(cutoff_voltage)[..., np.newaxis]
     intervals = spare.shape[-1] - 1
     short = spare < 0.0
     last_short = intervals - np.argmax(short[..., ::-1], axis=-1)

@@ -4,7 +4,7 @@ from typing import Final
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 from tradeopt.physics.battery.cell import interpolate
 
 TEMPERATURES: Final[Array] = 273.15 + np.linspace(-20.0, 60.0, 5)
@@ -37,7 +37,7 @@ def at_temperature(temperature: Array, table: Array) -> Array:
     array([3., 1.])
     """
     span = TEMPERATURES[-1] - TEMPERATURES[0]
-    place = (np.asarray(temperature) - TEMPERATURES[0]) / span
+    place = (as_array(temperature) - TEMPERATURES[0]) / span
     return interpolate(place[..., np.newaxis], table)[..., 0]
 
 

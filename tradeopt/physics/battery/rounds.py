@@ -118,18 +118,18 @@ def _clock(current: Array, leg_time: Array, charge: Array) -> tuple[_Clock, Arra
 
 def _last_rounds(clock: _Clock, leg_time: Array, now: Array) -> Array:
     """Walk leg by leg from a time of the clock until it has run out, shape (..., leg)."""
-    spent = np.zeros(np.broadcast_shapes(leg_time.shape, (*now.shape, 1)))
+    legs = leg_time.shape[-1]
+    spent = [np.zeros_like(now)] * legs
     # one round more than are left: walked in order a round may draw a little less than stirred
-    for leg in list(range(leg_time.shape[-1])) * (ROUNDS_IN_ORDER + 1):
+    for leg in list(range(legs)) * (ROUNDS_IN_ORDER + 1):
         left = clock.end - now
-        if not (left > 0.0).any():
-            break
         whole = leg_time[..., leg]
         middle = now + np.minimum(clock.pace_at(leg, now) * whole, left) / 2.0
         step = clock.pace_at(leg, middle) * whole
-        ends = step >= left
+        over = left <= 0.0
+        ends = over | (step >= left)
         done = np.where(ends, left / np.where(ends & (step > 0.0), step, 1.0), 1.0)
-        spent[..., leg] += np.where(left <= 0.0, 0.0, done * whole)
+        spent[leg] = spent[leg] + np.where(over, 0.0, done * whole)
         # a leg that charges cannot fill more than the charge that there was
         now = np.where(ends, clock.end, np.maximum(now + step, 0.0))
-    return np.where(np.isnan(clock.end)[..., np.newaxis], np.nan, spent)
+    return np.where(np.isnan(clock.end)[..., np.newaxis], np.nan, np.stack(spent, axis=-1))

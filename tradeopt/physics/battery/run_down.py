@@ -4,7 +4,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 from tradeopt.physics.battery.cell import current_at_power
 
 _GAUSS_POINTS, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(8)
@@ -53,8 +53,8 @@ def charge_points(lowest: Array, highest: Array) -> Array:
     >>> charge_points(np.array(0.1), np.array(1.0))[[0, -1]].round(4)
     array([0.1179, 0.9821])
     """
-    usable = np.maximum(np.asarray(highest) - lowest, 0.0)
-    points: Array = np.asarray(lowest)[..., np.newaxis] + usable[..., np.newaxis] * CHARGE_POINTS
+    usable = np.maximum(as_array(highest) - lowest, 0.0)
+    points: Array = as_array(lowest)[..., np.newaxis] + usable[..., np.newaxis] * CHARGE_POINTS
     return points
 
 
@@ -92,9 +92,9 @@ def stride_currents(
     array([[6.8645]])
     """
     per_phase = current_at_power(
-        np.asarray(open_circuit_voltage)[..., np.newaxis, :, np.newaxis],
-        np.asarray(resistance)[..., np.newaxis, :, np.newaxis],
-        np.asarray(power)[..., :, np.newaxis, :],
+        as_array(open_circuit_voltage)[..., np.newaxis, :, np.newaxis],
+        as_array(resistance)[..., np.newaxis, :, np.newaxis],
+        as_array(power)[..., :, np.newaxis, :],
     )
     square: Array = np.einsum("...p,...p->...", per_phase, per_phase) / per_phase.shape[-1]
     return StrideCurrents(per_phase.mean(axis=-1), square)
@@ -122,7 +122,7 @@ def slowness(current: Array) -> Array:
     >>> slowness(np.array([2.0, 0.0, -1.0]))
     array([0.5, inf, inf])
     """
-    idle = np.asarray(current) <= 0.0
+    idle = as_array(current) <= 0.0
     per_charge: Array = np.where(idle, np.inf, 1.0) / np.where(idle, 1.0, current)
     return per_charge
 
@@ -156,6 +156,6 @@ def drain_time(current: Array, charge: Array) -> Array:
     np.float64(3600.0)
     """
     per_charge = slowness(current)
-    none = (np.asarray(charge) <= 0.0)[..., np.newaxis] & np.isinf(per_charge)
+    none = (as_array(charge) <= 0.0)[..., np.newaxis] & np.isinf(per_charge)
     time: Array = charge * (np.where(none, 0.0, per_charge) @ CHARGE_WEIGHTS)
     return time

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 from tradeopt.physics.walking.frame import JOINTS
 from tradeopt.physics.walking.vectors import mirrored
 
@@ -95,7 +95,7 @@ def leg_line(
         joint_angle[..., JOINTS.index(name), :] for name in JOINTS
     )
     thigh, shank, height, heel, toe, width = (
-        np.asarray(length)[..., np.newaxis]
+        as_array(length)[..., np.newaxis]
         for length in (thigh, shank, foot.ankle_height, foot.heel, foot.toe, foot.width)
     )
     below_knee = pitch - knee
@@ -117,7 +117,7 @@ def leg_line(
         np.maximum(reach - width / 2.0, 0.0)[..., np.newaxis, :] for reach in (toe, heel)
     )
     hip = np.zeros_like(to_knee)
-    hip[..., 1, :] = np.asarray(hip_spacing)[..., np.newaxis] / 2.0
+    hip[..., 1, :] = as_array(hip_spacing)[..., np.newaxis] / 2.0
     points = (
         np.zeros_like(to_knee),
         to_knee,

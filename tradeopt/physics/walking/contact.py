@@ -4,7 +4,7 @@ from typing import Final
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 from tradeopt.physics.walking.frame import Frame
 from tradeopt.physics.walking.stride import Stride
 from tradeopt.physics.walking.vectors import mirrored, skew
@@ -173,12 +173,12 @@ def sole_room(foot_wrench: Array, *, room: Array, foot_width: Array, least_force
     np.float64(0.04)
     """
     normal = foot_wrench[..., 2, :]
-    pressed = np.maximum(normal, np.asarray(least_force)[..., np.newaxis])
+    pressed = np.maximum(normal, as_array(least_force)[..., np.newaxis])
     along = -foot_wrench[..., 4, :] / pressed
     aside = np.abs(foot_wrench[..., 3, :]) / pressed
     ends = np.minimum(room[..., 0, :] - along, room[..., 1, :] + along)
-    left = np.minimum(ends, np.asarray(foot_width)[..., np.newaxis] / 2 - aside)
-    return np.asarray(np.where(normal >= pressed, left, np.inf).min(axis=-1))
+    left = np.minimum(ends, as_array(foot_width)[..., np.newaxis] / 2 - aside)
+    return as_array(np.where(normal >= pressed, left, np.inf).min(axis=-1))
 
 
 def balance_margin(room: Array, foot_width: Array) -> Array:
@@ -207,7 +207,7 @@ def balance_margin(room: Array, foot_width: Array) -> Array:
     >>> balance_margin(np.array([0.05, -0.02]), np.array(0.1)).round(4).tolist()
     [1.1, -0.3]
     """
-    return np.asarray((room + BALANCE_TOLERANCE) / (foot_width / 2))
+    return as_array((room + BALANCE_TOLERANCE) / (foot_width / 2))
 
 
 def least_load(normal_force: Array, *, weight: Array) -> Array:
@@ -235,7 +235,7 @@ def least_load(normal_force: Array, *, weight: Array) -> Array:
     >>> least_load(np.array([400.0, 600.0]), weight=np.array(500.0))
     array(0.8)
     """
-    return np.asarray(normal_force.min(axis=-1) / weight)
+    return as_array(normal_force.min(axis=-1) / weight)
 
 
 def friction_use(foot_wrench: Array, *, least_force: Array) -> Array:
@@ -265,7 +265,7 @@ def friction_use(foot_wrench: Array, *, least_force: Array) -> Array:
     np.float64(0.1)
     """
     normal = foot_wrench[..., 2, :]
-    pressed = np.maximum(normal, np.asarray(least_force)[..., np.newaxis])
+    pressed = np.maximum(normal, as_array(least_force)[..., np.newaxis])
     squares = foot_wrench[..., 0, :] ** 2 + foot_wrench[..., 1, :] ** 2
     used = np.where(normal >= pressed, squares / pressed**2, 0.0)
     greatest: Array = np.sqrt(used.max(axis=-1))

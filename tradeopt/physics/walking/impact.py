@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 
 
 def collision_loss(mass: Array, speed: Array, step_length: Array, leg_length: Array) -> Array:
@@ -42,4 +42,4 @@ def collision_loss(mass: Array, speed: Array, step_length: Array, leg_length: Ar
     np.float64(13.6719)
     """
     half = np.arcsin(np.clip(step_length / (2 * leg_length), -1.0, 1.0))
-    return np.asarray(0.5 * mass * (speed * np.sin(2 * half)) ** 2)
+    return as_array(0.5 * mass * (speed * np.sin(2 * half)) ** 2)

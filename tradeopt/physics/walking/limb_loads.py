@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 from tradeopt.physics.walking.frame import JOINTS
 
 
@@ -70,7 +70,7 @@ def limb_moments(
     >>> upper.top[0, 0], upper.bottom[0, 0].round(4), lower.bottom[0, 0].round(4)
     (np.float64(-80.0), np.float64(-40.0), np.float64(0.0))
     """
-    thigh, shank = np.asarray(thigh)[..., np.newaxis], np.asarray(shank)[..., np.newaxis]
+    thigh, shank = as_array(thigh)[..., np.newaxis], as_array(shank)[..., np.newaxis]
     yaw, roll, pitch, knee, ankle_pitch, ankle_roll = (
         joint_torque[..., JOINTS.index(name), :] for name in JOINTS
     )

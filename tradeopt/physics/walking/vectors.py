@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, as_array
 
 
 def cross(first: Array, second: Array) -> Array:
@@ -158,4 +158,4 @@ def mirrored(vector: Array, *, axial: bool = False) -> Array:
     [[2.0, 1.0], [-4.0, -3.0], [6.0, 5.0]]
     """
     signs = np.array([-1.0, 1.0, -1.0] if axial else [1.0, -1.0, 1.0])
-    return np.asarray(np.roll(vector, vector.shape[-1] // 2, axis=-1) * signs[:, np.newaxis])
+    return as_array(np.roll(vector, vector.shape[-1] // 2, axis=-1) * signs[:, np.newaxis])

@@ -1,0 +1,108 @@
+"""How fast the chain judges designs: `python -m tests.bench.chain --json`.
+
+The shipped example on two gaits of 100 phases and six joints, its variables drawn at random.
+`designs_per_s_core`: batches of 1,024 on one core. `designs_per_s_all`: the same on every core at
+once, a process each. `us_alone`: one design in a batch of its own [us]. Medians, of the
+processor's time but for `all`; what a study does once, such as laying out its gaits and making
+machine code, comes before.
+"""
+
+import argparse
+import json
+import multiprocessing
+import os
+import statistics
+import sys
+import time
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+
+import numpy as np
+
+from tests.study.edits import EXAMPLE, edited, study_of, without
+from tradeopt.arrays import Array
+from tradeopt.search.cube import Cube
+from tradeopt.settings import read_settings
+from tradeopt.study.compiled import CompiledStudy
+from tradeopt.study.fused import quickened
+from tradeopt.study.problem import Problem
+
+BATCH = 1024
+REPEATS = 9
+ALONE = 200
+
+
+def two_gaits() -> CompiledStudy:
+    """The example without its standing gait: the robot sits while it inspects."""
+    walking = without("standing", EXAMPLE, depth=2)
+    return study_of(edited("mission.inspection", "{kind: sit, time: 10 min}", walking)).problem
+
+
+def fastest() -> Problem:
+    """The study as a search scores it."""
+    return quickened(two_gaits(), read_settings().cache_folder)
+
+
+def drawn(problem: Problem, count: int) -> Array:
+    """Draw designs anywhere within the bounds of the variables."""
+    cube = Cube(problem.variables)
+    genes = np.random.default_rng(5).random((count, len(problem.variables)))
+    return cube.to_values(genes)
+
+
+def batch_seconds(clock: Callable[[], float] = time.process_time) -> float:
+    """Median time of a batch [s]."""
+    problem = fastest()
+    designs = drawn(problem, BATCH)
+    problem.score(designs)
+    times = []
+    for _ in range(REPEATS):
+        start = clock()
+        problem.score(designs)
+        times.append(clock() - start)
+    return statistics.median(times)
+
+
+def alone_seconds() -> float:
+    """Median time of a design alone [s]."""
+    problem = fastest()
+    designs = drawn(problem, ALONE)
+    problem.score(designs[:1])
+    times = []
+    for row in range(ALONE):
+        start = time.process_time()
+        problem.score(designs[row : row + 1])
+        times.append(time.process_time() - start)
+    return statistics.median(times)
+
+
+def all_cores() -> float:
+    """Designs a second of all cores together."""
+    cores = os.cpu_count() or 1
+    with ProcessPoolExecutor(cores, multiprocessing.get_context("spawn")) as pool:
+        each = list(pool.map(batch_seconds, [time.perf_counter] * cores))
+    return sum(BATCH / seconds for seconds in each)
+
+
+def measured() -> dict[str, float]:
+    """Every figure by its name."""
+    return {
+        "designs_per_s_core": BATCH / batch_seconds(),
+        "designs_per_s_all": all_cores(),
+        "us_alone": 1e6 * alone_seconds(),
+    }
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.partition(":")[0])
+    parser.add_argument("--json", action="store_true", help="print one object of JSON")
+    asked = parser.parse_args()
+    found = {name: round(value, 1) for name, value in measured().items()}
+    lines = [json.dumps(found)] if asked.json else [f"{name} {found[name]}" for name in found]
+    sys.stdout.write("\n".join(lines) + "\n")
+
+
+if __name__ == "__main__":
+    # a core is one thread of one process
+    os.environ.update({"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"})
+    main()

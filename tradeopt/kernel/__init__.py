@@ -1,0 +1,1 @@
+"""The chain as machine code, recorded from the stages themselves and run design by design."""

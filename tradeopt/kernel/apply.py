@@ -1,0 +1,171 @@
+"""Functions of numbers, and of vectors of them, in LLVM's language."""
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Final
+
+from tradeopt.kernel.code import Code, Value, flag
+
+_COMPARED: Final[Mapping[str, str]] = {
+    "less": "olt",
+    "less_equal": "ole",
+    "greater": "ogt",
+    "greater_equal": "oge",
+    "equal": "oeq",
+    "not_equal": "une",
+}
+_ARITHMETIC: Final[Mapping[str, str]] = {
+    "add": "fadd",
+    "subtract": "fsub",
+    "multiply": "fmul",
+    "divide": "fdiv",
+}
+_INTRINSIC: Final[Mapping[str, str]] = {
+    "absolute": "fabs",
+    "sqrt": "sqrt",
+    "floor": "floor",
+    "ceil": "ceil",
+    "trunc": "trunc",
+    "rint": "rint",
+    "copysign": "copysign",
+}
+_LIBRARY: Final[Mapping[str, str]] = {
+    "sin": "sin",
+    "cos": "cos",
+    "tan": "tan",
+    "arcsin": "asin",
+    "arccos": "acos",
+    "arctan": "atan",
+    "arctan2": "atan2",
+    "exp": "exp",
+    "expm1": "expm1",
+    "log": "log",
+    "log1p": "log1p",
+    "log2": "log2",
+    "log10": "log10",
+    "sinh": "sinh",
+    "cosh": "cosh",
+    "tanh": "tanh",
+    "cbrt": "cbrt",
+    "power": "pow",
+}
+
+
+def apply(code: Code, name: str, operands: Sequence[Value]) -> Value:
+    """
+    Apply a function.
+
+    Parameters
+    ----------
+    code : Code
+        Where it is written.
+    name : str
+        Its name in `functions`.
+    operands : sequence of Value
+        All as wide as each other.
+
+    Returns
+    -------
+    Value
+        As wide as they are.
+    """
+    return _WRITERS[name](code, *operands)
+
+
+def _plain(word: str) -> "_Writer":
+    def write(code: Code, one: Value, *others: Value) -> Value:
+        names = ", ".join(each.text for each in (one, *others))
+        return Value(code.put(f"{word} {one.kind} {names}"), one.width, is_flag=one.is_flag)
+
+    return write
+
+
+def _compared(word: str) -> "_Writer":
+    def write(code: Code, one: Value, other: Value) -> Value:
+        test = f"fcmp {word} {one.kind} {one.text}, {other.text}"
+        return Value(code.put(test), one.width, is_flag=True)
+
+    return write
+
+
+def _is_nan(code: Code, one: Value) -> Value:
+    return Value(code.put(f"fcmp uno {one.kind} {one.text}, {one.text}"), one.width, is_flag=True)
+
+
+def _negated(code: Code, one: Value) -> Value:
+    every = flag(holds=True, width=one.width)
+    return Value(code.put(f"xor {one.kind} {one.text}, {every.text}"), one.width, is_flag=True)
+
+
+def _extreme(word: str) -> "_Writer":
+    """Return the lesser or the greater; NaN where either is, as numpy does."""
+
+    def write(code: Code, one: Value, other: Value) -> Value:
+        if other.literal is not None:
+            one, other = other, one
+        found = code.choose(_compared(word)(code, one, other), one, other)
+        if one.literal is not None:  # not NaN itself, and the test is false for a NaN beside it
+            return found
+        return code.choose(_is_nan(code, one), one, found)
+
+    return write
+
+
+def _intrinsic(name: str) -> "_Writer":
+    def write(code: Code, one: Value, *others: Value) -> Value:
+        suffix = f"v{one.width}f64" if one.width else "f64"
+        return _call(code, f"llvm.{name}.{suffix}", [one, *others])
+
+    return write
+
+
+def _library(name: str) -> "_Writer":
+    def write(code: Code, *operands: Value) -> Value:
+        width = operands[0].width
+        if not width:
+            return _call(code, name, operands)
+        if name in code.vector_functions:
+            return _by_fours(code, code.vector_functions[name], operands)
+        lanes = [
+            _call(code, name, [code.lane(one, place) for one in operands])
+            for place in range(width)
+        ]
+        return code.gathered(lanes)
+
+    return write
+
+
+def _call(code: Code, name: str, operands: Sequence[Value]) -> Value:
+    kind = operands[0].kind
+    code.declared.add(f"declare {kind} @{name}({', '.join([kind] * len(operands))})")
+    given = ", ".join(f"{kind} {one.text}" for one in operands)
+    return Value(code.put(f"call {kind} @{name}({given})"), operands[0].width)
+
+
+def _by_fours(code: Code, name: str, operands: Sequence[Value]) -> Value:
+    """Call a function of four numbers, once or twice; the last number fills what is over."""
+    width = operands[0].width
+    found = []
+    for first in range(0, width, _FOUR):
+        places = [min(first + one, width - 1) for one in range(_FOUR)]
+        found.append(_call(code, name, [code.shuffled(one, one, places) for one in operands]))
+    return code.shuffled(found[0], found[-1], range(width))
+
+
+_Writer = Callable[..., Value]
+_FOUR: Final = 4
+
+_WRITERS: Final[Mapping[str, _Writer]] = {
+    **{name: _plain(word) for name, word in _ARITHMETIC.items()},
+    **{name: _compared(word) for name, word in _COMPARED.items()},
+    **{name: _intrinsic(word) for name, word in _INTRINSIC.items()},
+    **{name: _library(word) for name, word in _LIBRARY.items()},
+    "negative": _plain("fneg"),
+    "logical_and": _plain("and"),
+    "logical_or": _plain("or"),
+    "logical_not": _negated,
+    "isnan": _is_nan,
+    "minimum": _extreme("olt"),
+    "maximum": _extreme("ogt"),
+    "number": Code.number,
+    "where": Code.choose,
+}

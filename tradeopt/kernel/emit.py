@@ -1,0 +1,161 @@
+"""A plan as one function of machine code, which works through designs one by one."""
+
+from collections.abc import Mapping, Sequence
+
+from tradeopt.kernel.apply import apply
+from tradeopt.kernel.code import Code, Value, flag, literal
+from tradeopt.kernel.graph import Node
+from tradeopt.kernel.loops import LoopWriter
+from tradeopt.kernel.memory import Bundle, Memory
+from tradeopt.kernel.plan import Access, Loop, Plan, accessed, long_access
+
+
+class Emitter:
+    """Writes the function of a plan.
+
+    Parameters
+    ----------
+    given : sequence of Bundle
+        What it reads.
+    wanted : Bundle
+        What it writes.
+    vector_functions : mapping of str to str
+        See `Code`.
+    """
+
+    def __init__(
+        self, given: Sequence[Bundle], wanted: Bundle, vector_functions: Mapping[str, str]
+    ) -> None:
+        self.code = Code(vector_functions)
+        self.memory = Memory()
+        self.elements: dict[Node, list[Value]] = {}
+        self.loaded: dict[tuple[Node, int], Value] = {}
+        self.bundles = (*given, wanted)
+        for number, bundle in enumerate(self.bundles):
+            for node, start in bundle.starts.items():
+                self.memory.homes[node] = (f"%array{number}", start)
+        there = [node for bundle in given for node in bundle.starts]
+        self.plan = Plan(list(wanted.starts), there)
+        self.in_memory = self._in_memory(wanted)
+
+    def text(self) -> str:
+        """Return the whole module."""
+        code = self.code
+        code.label("designs")
+        with code.counted(0, "%count") as design:
+            self._pointers(design)
+            for step in self.plan.steps:
+                for node in step.short:
+                    self._write_short(node)
+                for loop in step.loops.values():
+                    LoopWriter(code, self.memory, loop, self.in_memory).write()
+        return self._module()
+
+    def _pointers(self, design: str) -> None:
+        code = self.code
+        for number, bundle in enumerate(self.bundles):
+            slot = code.put(f"getelementptr inbounds ptr, ptr %arrays, i64 {number}")
+            whole = code.put(f"load ptr, ptr {slot}, align 8")
+            start = code.put(f"mul nsw i64 {design}, {bundle.size}")
+            code.lines.append(
+                f"  %array{number} = getelementptr inbounds double, ptr {whole}, i64 {start}"
+            )
+
+    def _module(self) -> str:
+        code = self.code
+        body = "\n".join(
+            [
+                "define void @run(i64 %count, ptr noalias %arrays, ptr noalias %constants, "
+                "ptr noalias %scratch) {",
+                "start:",
+                *code.entry,
+                *code.lines,
+                "  ret void",
+                "}",
+            ]
+        )
+        return "\n".join([*code.tables, *sorted(code.declared), body, ""])
+
+    def _in_memory(self, wanted: Bundle) -> set[Node]:
+        """Return what loops read from memory, what is read of loops, and what is wanted."""
+        found: set[Node] = set(wanted.starts)
+        for step in self.plan.steps:
+            for node in step.short:
+                bases = [accessed(part).base for part in node.parts]
+                found.update(base for base in bases if base.is_long)
+                if node.op == "take":
+                    found.add(accessed(node.parts[0]).base)
+            for loop in step.loops.values():
+                own = set(loop.maps)
+                for access in _reads(loop):
+                    if not (access.base in own and access.is_whole):
+                        found.add(access.base)
+        return found
+
+    # short arrays, element by element
+
+    def _write_short(self, node: Node) -> None:
+        if node.op == "take":
+            values = self._taken(node)
+        elif node.op == "map":
+            parts = [self._all(part) for part in node.parts]
+            values = [apply(self.code, node.name, one) for one in zip(*parts, strict=True)]
+        else:
+            flat = [value for part in node.parts for value in self._all(part)]
+            values = [flat[place] for place in node.places.reshape(-1)]
+            values = [one if node.is_flag else self.code.number(one) for one in values]
+        self.elements[node] = values
+        if node in self.in_memory:
+            pointer, start = self.memory.home(node)
+            for place, value in enumerate(values):
+                self.code.store(value, self.code.at(pointer, start + place))
+
+    def _all(self, node: Node) -> list[Value]:
+        """Return every element of an array."""
+        access = accessed(node)
+        return [self._element(access.base, int(place)) for place in access.index]
+
+    def _element(self, base: Node, place: int) -> Value:
+        if base.op == "const":
+            value = base.value.reshape(-1)[place]
+            return flag(holds=bool(value)) if base.is_flag else literal(float(value))
+        if base in self.elements:
+            return self.elements[base][place]
+        if (base, place) not in self.loaded:
+            pointer, start = self.memory.home(base)
+            address = self.code.at(pointer, start + place)
+            self.loaded[base, place] = self.code.load(address, is_flag=base.is_flag)
+        return self.loaded[base, place]
+
+    def _taken(self, node: Node) -> list[Value]:
+        """Look up elements by codes that are held within the table."""
+        code, table = self.code, accessed(node.parts[0])
+        pointer, start = self._table(table)
+        size = table.index.size
+        values = []
+        for place, picked in zip(node.places.reshape(-1), self._all(node.parts[1]), strict=True):
+            code.declared.add("declare i64 @llvm.fptosi.sat.i64.f64(double)")
+            whole = code.put(f"call i64 @llvm.fptosi.sat.i64.f64(double {picked.text})")
+            far = code.put(f"mul i64 {whole}, {node.stride}")
+            at = code.put(f"add i64 {far}, {place}")
+            for limit, test in ((0, "smax"), (size - 1, "smin")):
+                code.declared.add(f"declare i64 @llvm.{test}.i64(i64, i64)")
+                at = code.put(f"call i64 @llvm.{test}.i64(i64 {at}, i64 {limit})")
+            moved = code.put(f"add i64 {at}, {start}")
+            values.append(code.load(code.at(pointer, moved), is_flag=node.is_flag))
+        return values
+
+    def _table(self, table: Access) -> tuple[str, int]:
+        """Return where a table lies in order; one that is seen through a view is copied."""
+        if table.is_whole:
+            return self.memory.home(table.base)
+        pointer, start = self.memory.room(table.index.size)
+        for place, one in enumerate(table.index):
+            value = self._element(table.base, int(one))
+            self.code.store(value, self.code.at(pointer, start + place))
+        return pointer, start
+
+
+def _reads(loop: Loop) -> list[Access]:
+    found = [long_access(part) for node in (*loop.maps, *loop.folds) for part in node.parts]
+    return found + [piece.source for piece in loop.pieces]

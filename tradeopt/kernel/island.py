@@ -1,0 +1,49 @@
+"""What stays numpy between two stretches of machine code."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+
+from tradeopt.arrays import AnyArray, Array
+from tradeopt.chain.stage import Values
+from tradeopt.kernel.graph import Node
+from tradeopt.kernel.memory import Bundle
+
+Compute: TypeAlias = Callable[[Values], Values]
+
+
+@dataclass(frozen=True, eq=False)
+class Island:
+    """A kind that cannot be recorded and is called for a batch, in between.
+
+    Attributes
+    ----------
+    name : str
+        Slot, kind and step.
+    why : str
+        What could not be recorded.
+    compute : callable
+        The kind's own function.
+    given : mapping of str to Node
+        What it needs, for one design.
+    found : mapping of str to Bundle
+        What it gives.
+    """
+
+    name: str
+    why: str
+    compute: Compute
+    given: Mapping[str, Node]
+    found: Mapping[str, Bundle]
+
+    def call(self, given: Mapping[str, AnyArray]) -> dict[str, Array]:
+        """Call it for arrays whose first axis is the design; give the same."""
+        count = len(next(iter(given.values())))
+        folded = {name: array.reshape(-1, *array.shape[2:]) for name, array in given.items()}
+        found = self.compute(folded)
+        return {
+            name: np.ascontiguousarray(found[name], dtype=np.float64).reshape(count, bundle.size)
+            for name, bundle in self.found.items()
+        }

@@ -1,0 +1,135 @@
+"""Loops over long arrays: all functions of a pass on some numbers at once, row by row."""
+
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+
+from tradeopt.arrays import Codes
+from tradeopt.kernel.apply import apply
+from tradeopt.kernel.code import Code, Value, literal
+from tradeopt.kernel.graph import Node
+from tradeopt.kernel.memory import Memory
+from tradeopt.kernel.plan import Access, Key, Loop, long_access
+from tradeopt.kernel.sources import Place, Source, Sources, Spot, row_place
+
+WIDTH: Final = 8
+"""Numbers that a loop takes at once."""
+
+_FOLDS: Final = {
+    "add": ("add", 0.0),
+    "multiply": ("multiply", 1.0),
+    "minimum": ("minimum", np.inf),
+    "maximum": ("maximum", -np.inf),
+    "logical_and": ("minimum", 1.0),
+    "logical_or": ("maximum", 0.0),
+}
+"""How numbers, and flags kept as 0 and 1, are taken together, and from what on."""
+
+
+class LoopWriter:
+    """Writes one loop.
+
+    Parameters
+    ----------
+    code : Code
+        Where to.
+    memory : Memory
+        Where arrays are.
+    loop : Loop
+        What it does.
+    stored : set of Node
+        What others read from memory.
+    """
+
+    def __init__(self, code: Code, memory: Memory, loop: Loop, stored: set[Node]) -> None:
+        self.code, self.memory, self.loop = code, memory, loop
+        self.rows, self.length = loop.space
+        self.every: Codes = np.arange(self.rows, dtype=np.int64)
+        self.stored = [node for node in loop.maps if node in stored]
+        self.sources = Sources(code, memory, loop)
+        self.sums = [
+            (code.variable(f"<{WIDTH} x double>"), code.variable("double")) for _ in loop.folds
+        ]
+
+    def write(self) -> None:
+        """Write it, row by row."""
+        if self.rows == 1:
+            self._write_row(0)
+        else:
+            with self.code.counted(0, self.rows) as row:
+                self._write_row(row)
+
+    def _write_row(self, row: Place) -> None:
+        for node, (whole, rest) in zip(self.loop.folds, self.sums, strict=True):
+            start = _FOLDS[node.name][1]
+            self.code.store(literal(start, WIDTH), whole)
+            self.code.store(literal(start), rest)
+        for first, end in pairwise(self.sources.borders()):
+            self._write_stretch(row, first, end)
+        for node, (whole, rest) in zip(self.loop.folds, self.sums, strict=True):
+            pointer, start = self.memory.home(node)
+            found = self._together(_FOLDS[node.name][0], whole, rest)
+            place = row_place(self.code, self.every + start, row)
+            self.code.store(found, self.code.at(pointer, place))
+
+    def _write_stretch(self, row: Place, first: int, end: int) -> None:
+        sources = self.sources.along(row, first, end)
+        whole = (end - first) // WIDTH
+        if whole == 1:
+            self._write_body(sources, Spot(row, first, first, WIDTH))
+        elif whole:
+            with self.code.counted(first, first + whole * WIDTH, WIDTH) as place:
+                self._write_body(sources, Spot(row, first, place, WIDTH))
+        at = first + whole * WIDTH
+        if at < end:
+            self._write_body(sources, Spot(row, first, at, end - at))
+
+    def _write_body(self, sources: dict[Key, Source], spot: Spot) -> None:
+        """Write all functions for some places of a row."""
+        known: dict[Node, Value] = {}
+        read: dict[Key, Value] = {}
+
+        def value(access: Access) -> Value:
+            if self.sources.is_register(access):
+                return known[access.base]
+            key = access.key
+            if key not in read:
+                read[key] = self.sources.read(sources[key], spot)
+            return read[key]
+
+        for node in self.loop.maps:
+            operands = [value(long_access(part)) for part in node.parts]
+            known[node] = apply(self.code, node.name, operands)
+        for node in self.stored:
+            self._store(node, self.every, known[node], spot)
+        for piece in self.loop.pieces:
+            self._store(piece.stack, piece.rows, value(piece.source), spot)
+        for node, sums in zip(self.loop.folds, self.sums, strict=True):
+            self._fold(_FOLDS[node.name][0], value(long_access(node.parts[0])), sums)
+
+    def _store(self, node: Node, rows: Codes, value: Value, spot: Spot) -> None:
+        pointer, start = self.memory.home(node)
+        begin = row_place(self.code, rows * self.length + start, spot.row)
+        self.code.store(value, self.code.at(self.code.at(pointer, begin), spot.place))
+
+    def _fold(self, name: str, value: Value, sums: tuple[str, str]) -> None:
+        whole, rest = sums
+        number = self.code.number(value)
+        if value.width == WIDTH:
+            before = self.code.load(whole, WIDTH)
+            self.code.store(apply(self.code, name, [before, number]), whole)
+            return
+        found = self.code.load(rest)
+        for lane in range(value.width):
+            found = apply(self.code, name, [found, self.code.lane(number, lane)])
+        self.code.store(found, rest)
+
+    def _together(self, name: str, whole: str, rest: str) -> Value:
+        """Take the lanes of a fold together, always in the same order."""
+        vector = self.code.load(whole, WIDTH)
+        lanes = [self.code.lane(vector, place) for place in range(WIDTH)]
+        while len(lanes) > 1:
+            pairs = zip(lanes[::2], lanes[1::2], strict=True)
+            lanes = [apply(self.code, name, pair) for pair in pairs]
+        return apply(self.code, name, [lanes[0], self.code.load(rest)])
