@@ -23,7 +23,6 @@ _STANDS_FOR: Mapping[Quantity, Quantity] = {
 _GIVEN: Mapping[Quantity, Quantity] = {
     q.MOTOR_TORQUE: q.PEAK_SHAFT_TORQUE,
     q.MOTOR_SPEED: q.PEAK_SHAFT_SPEED,
-    q.TRANSMISSION_TORQUE_MARGIN: q.PEAK_TRANSMISSION_MARGIN,
 }
 _STILL = (q.JOINT_ACCELERATION, q.STRIDE_TIME, q.FOOT_LOAD)
 """What else a transmission may ask of a gait: no acceleration, the peak's time, one foot down."""
@@ -69,7 +68,7 @@ class InPeaks:
     @property
     def gives(self) -> tuple[Quantity, ...]:
         """What arrives at the motors, and what the transmissions have left."""
-        return tuple(_GIVEN.values())
+        return (*_GIVEN.values(), q.PEAK_TRANSMISSION_MARGIN)
 
     def compute(self, values: Values) -> Values:
         """Show the transmissions every peak as a gait of two moments."""
@@ -89,7 +88,8 @@ class InPeaks:
             for need in self.stage.needs
         }
         found = self.stage.compute(wanted)
+        margins = [found[one.name] for one in self.stage.gives if one.is_margin]
         return {
-            peak.name: found[gait.name][..., 0] if "phase" in gait.axes else found[gait.name]
-            for gait, peak in _GIVEN.items()
+            **{peak.name: found[gait.name][..., 0] for gait, peak in _GIVEN.items()},
+            q.PEAK_TRANSMISSION_MARGIN.name: np.stack(margins).min(axis=0),
         }
