@@ -24,8 +24,9 @@ _GIVEN: Mapping[Quantity, Quantity] = {
     q.MOTOR_TORQUE: q.PEAK_SHAFT_TORQUE,
     q.MOTOR_SPEED: q.PEAK_SHAFT_SPEED,
 }
-_STILL = (q.JOINT_ACCELERATION, q.STRIDE_TIME, q.FOOT_LOAD)
-"""What else a transmission may ask of a gait: no acceleration, the peak's time, one foot down."""
+_STILL = (q.JOINT_ACCELERATION, q.STRIDE_TIME, q.FOOT_LOAD, q.GAIT_SHARE)
+"""What else a transmission may ask of a gait: a peak has no acceleration, its own time, one foot
+on the ground, and no share of the mission in which anything would wear."""
 
 
 @dataclass(frozen=True)
@@ -79,6 +80,7 @@ class InPeaks:
             q.JOINT_ACCELERATION.name: np.zeros((*angle.shape, MOMENTS)),
             q.STRIDE_TIME.name: values[q.PEAK_TIME.name],
             q.FOOT_LOAD.name: load,
+            q.GAIT_SHARE.name: np.zeros((len(angle), angle.shape[2])),
         }
         for gait_has, peak_has in _STANDS_FOR.items():
             one = values[peak_has.name]
