@@ -5,7 +5,7 @@ from math import sqrt
 
 import pytest
 
-from tests.study.edits import CSV, EXAMPLE, STRIDE, edited, settled
+from tests.study.edits import CSV, STRIDE, edited, settled
 from tradeopt import quantities as q
 from tradeopt.errors import StudyError
 from tradeopt.study.compiled import Evaluation
@@ -66,7 +66,6 @@ def test_the_shipped_catalogue_serves_without_a_table() -> None:
     found = problem.evaluate(problem.baseline[None]).values
     constant, resistance = (found[n][0, 0] for n in ("torque_constant", "phase_resistance"))
     assert constant / sqrt(1.5 * resistance) == pytest.approx(0.278, abs=5e-4)
-    assert EXAMPLE.count("demo-70-52") == 0
 
 
 def test_cells_without_a_number_are_told_before_what_the_numbers_say() -> None:
