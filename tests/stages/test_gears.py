@@ -54,9 +54,16 @@ def test_own_inertia_of_the_stages_turns_with_the_motor() -> None:
 
 
 def test_stages_weigh_by_the_torque_that_they_carry() -> None:
-    second = 1.2 * FIRST
-    expected = 2 * 0.2 + 0.007 * (180.0 + 180.0 / second)
-    assert at_knee(SPUR).values["transmission_mass"][0, KNEE] == pytest.approx(expected)
+    first, second = FIRST, 1.2 * FIRST
+    torques = 180.0 / 25.0, 180.0 / second  # at the pinion, or sun, of each stage
+    spur = sum(t * (1.0 + n**2) for t, n in zip(torques, (first, second), strict=True))
+    planetary = sum(
+        t * (1.0 / 3.0 + (n - 2.0) ** 2 / 4.0)
+        for t, n in zip(torques, (first, second), strict=True)
+    )
+    for text, wheels in ((SPUR, 0.0013 * spur), (PLANETARY, 0.013 * planetary)):
+        mass = at_knee(text).values["transmission_mass"][0, KNEE]
+        assert mass == pytest.approx(2 * 0.2 + wheels)
     single = at_knee(CYCLOID).values["transmission_mass"][0, KNEE]
     assert single == pytest.approx(0.3 + 0.007 * 180.0)
 
