@@ -1,6 +1,7 @@
 """A knee behind gears: the same physics as a constant ratio, with what each construction adds."""
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 import pytest
@@ -28,6 +29,10 @@ KINDS = {
 }
 
 
+def knee_of(values: Mapping[str, np.ndarray], name: str) -> float:
+    return float(values[name][0, KNEE])
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_loss_speed_and_backdriving_are_those_of_a_ratio(kind: str) -> None:
     text, ratio, efficiency = KINDS[kind]
@@ -36,6 +41,8 @@ def test_loss_speed_and_backdriving_are_those_of_a_ratio(kind: str) -> None:
     lost = np.abs(torque * speed) * (1.0 / efficiency - 1.0) + 0.03 * ratio * np.abs(speed)
     np.testing.assert_allclose(values["transmission_loss"][0, KNEE], lost.mean(axis=1))
     np.testing.assert_allclose(values["motor_speed"][0, KNEE], ratio * speed)
+    assert knee_of(values, "transmission_efficiency") == pytest.approx(efficiency)
+    assert knee_of(values, "backdriving_efficiency") == pytest.approx(2.0 - 1.0 / efficiency)
     torque_back = 0.03 * ratio / (2.0 - 1.0 / efficiency)
     assert values["backdriving_torque"][0, KNEE] == pytest.approx(torque_back)
     np.testing.assert_allclose(values["swing_ratio"][0, KNEE], ratio)

@@ -66,6 +66,16 @@ TRANSMISSION_RATIO_MARGIN = margin(
 TRANSMISSION_DIAMETER = Quantity(
     "transmission_diameter", "m", DRIVE, "outside, where it is wider than the motor", (0, 0.15)
 )
+TRANSMISSION_EFFICIENCY = Quantity(
+    "transmission_efficiency", "1", DRIVE, "where the motor drives, without drag", (0.6, 1)
+)
+BACKDRIVING_EFFICIENCY = Quantity(
+    "backdriving_efficiency",
+    "1",
+    DRIVE,
+    "where the joint drives, without drag; 0 or less locks itself",
+    (0.3, 1),
+)
 TRANSMISSION_STIFFNESS = Quantity(
     "transmission_stiffness", "N*m/rad", DRIVE, "least one, at the joint", (2e3, 5e4)
 )

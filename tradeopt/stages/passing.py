@@ -117,6 +117,7 @@ def passed(values: Values, passage: Passage, torque_margin: Array) -> dict[str, 
     rotor = (values[q.ROTOR_INERTIA.name] + values["shaft_inertia"])[:, None, None]
     load = {"ratio": passage.ratio, "efficiency": passage.efficiency, "drag_torque": drag}
     largest = np.abs(passage.ratio).max(axis=(1, 2))
+    share = passage.efficiency[:, 0, 0]
     return {
         q.MOTOR_TORQUE.name: transmission.motor_torque(
             torque,
@@ -128,9 +129,11 @@ def passed(values: Values, passage: Passage, torque_margin: Array) -> dict[str, 
         ),
         q.MOTOR_SPEED.name: transmission.motor_speed(speed, passage.ratio),
         q.TRANSMISSION_LOSS.name: transmission.loss(torque, speed, **load).mean(axis=-1),
+        q.TRANSMISSION_EFFICIENCY.name: share,
+        q.BACKDRIVING_EFFICIENCY.name: transmission.backdriving_efficiency(share),
         q.REFLECTED_INERTIA.name: transmission.reflected_inertia(largest, rotor[:, 0, 0]),
         q.BACKDRIVING_TORQUE.name: transmission.backdriving_torque(
-            largest, efficiency=passage.efficiency[:, 0, 0], drag_torque=values["drag"]
+            largest, efficiency=share, drag_torque=values["drag"]
         ),
         q.WIND_UP.name: compliance.wind_up(torque, values[q.TRANSMISSION_STIFFNESS.name]),
         **_by_stance(values, passage.ratio),

@@ -95,6 +95,8 @@ TRANSMISSION = Slot(
             q.MOTOR_TORQUE,
             q.MOTOR_SPEED,
             q.TRANSMISSION_LOSS,
+            q.TRANSMISSION_EFFICIENCY,
+            q.BACKDRIVING_EFFICIENCY,
             q.REFLECTED_INERTIA,
             q.BACKDRIVING_TORQUE,
             q.WIND_UP,
