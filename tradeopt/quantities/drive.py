@@ -114,6 +114,10 @@ ROPE_BENDING_MARGIN = margin(
 PRETENSION_MARGIN = margin(
     "pretension_margin", DRIVE, "pull left before a strand of rope or belt is slack, or it slips"
 )
+STRIDE_BENDS = Quantity("stride_bends", "1", DRIVE_GAIT, "bends of the rope in a stride", (0, 4))
+STRIDE_WEAR = Quantity(
+    "stride_wear", "1", DRIVE_GAIT, "bending life of the rope spent in a stride", (0, 1e-5)
+)
 ROPE_BENDS = Quantity(
     "rope_bends", "1/m", DRIVE, "bends of the rope by distance walked, one drive", (0, 4)
 )

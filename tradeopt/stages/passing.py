@@ -139,8 +139,7 @@ def passed(values: Values, passage: Passage, torque_margin: Array) -> dict[str, 
         **_by_stance(values, passage.ratio),
         q.TRANSMISSION_TORQUE_MARGIN.name: torque_margin,
         **{one.name: np.ones_like(largest) for one in _DUTY_MARGINS},
-        q.ROPE_BENDS.name: np.zeros_like(largest),
-        q.ROPE_WEAR.name: np.zeros_like(largest),
+        **{one.name: np.zeros(torque.shape[:2]) for one in (q.STRIDE_BENDS, q.STRIDE_WEAR)},
     }
 
 
