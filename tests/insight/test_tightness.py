@@ -16,7 +16,7 @@ FRONT = line(LIFTED, 0.2)
 
 
 def found_prices() -> Prices:
-    return prices(LIFTED, FRONT, certify(LIFTED, FRONT, (0, 1)))
+    return prices(LIFTED, FRONT, certify(LIFTED, FRONT, (0, 1), len(FRONT)))
 
 
 @pytest.mark.parametrize("number", [3, 5, 7])
@@ -47,7 +47,7 @@ def test_a_price_is_what_a_search_with_the_limit_relaxed_wins(number: int) -> No
 
 def test_a_limit_that_holds_nothing_back_costs_nothing() -> None:
     loose = line(LIFTED, 0.4)
-    found = prices(LIFTED, loose, certify(LIFTED, loose, (0, 1)))
+    found = prices(LIFTED, loose, certify(LIFTED, loose, (0, 1), len(loose)))
     assert_array_equal(found.usual, 0.0)
 
 

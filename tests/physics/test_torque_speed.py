@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from tradeopt.physics import heat, motor
+from tradeopt.physics import field, heat, motor
 from tradeopt.physics.torque_speed import currents_at_voltage, lasting_current
 
 
@@ -26,7 +26,9 @@ def test_both_currents_take_the_whole_voltage(
     }
     found = currents_at_voltage(np.array(speed), np.array(voltage), **phase)
     for current in found:
-        needed = motor.terminal_voltage(current, np.array(speed), **phase)
+        needed = field.terminal_voltage(
+            current, np.array(0.0), np.array(speed), field.Phase(**phase)
+        )
         assert np.isnan(current) or abs(float(needed) / voltage - 1.0) < 1e-6
     assert np.isnan(found.driving) or found.braking <= found.driving
 

@@ -1,6 +1,7 @@
 """The front of a run as tables for other programs."""
 
 import json
+from collections.abc import Sequence
 from io import BytesIO
 
 from tradeopt.errors import TradeoptError
@@ -35,11 +36,11 @@ def front_csv(found: FoundRun) -> str:
     return csv_text(_columns(found), {name: source[name] for name in ROW_SOURCE})
 
 
-def _columns(found: FoundRun) -> dict[str, list[str | int | float | None]]:
+def _columns(found: FoundRun) -> dict[str, Sequence[str | int | float | None]]:
     """Return the front column by column; the last says how far each is from stationary."""
-    columns = front_columns(found.front())
-    residuals = found.residuals()
-    return columns | {"residual": [residuals.get(int(one)) for one in columns["design"]]}
+    front, residuals = found.front(), found.residuals()
+    numbers = front.designs.numbers[front.sorted_rows()].tolist()
+    return {**front_columns(front), "residual": [residuals.get(one) for one in numbers]}
 
 
 def front_json(found: FoundRun) -> Plain:

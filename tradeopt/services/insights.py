@@ -118,7 +118,7 @@ class Subject:
         rows = np.flatnonzero(designs.numbers == self.number)
         if not len(found.numbers) and rows.size and designs.feasible[rows[0]]:
             # a run that has not ended: the design alone is enough
-            found = certify(self.problem, designs, (int(rows[0]), len(designs)))
+            found = certify(self.problem, designs, (int(rows[0]), len(designs)), len(designs))
         return prices(self.problem, designs, found)
 
     @property

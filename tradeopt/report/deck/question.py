@@ -13,7 +13,7 @@ from tradeopt.report.review import (
 )
 from tradeopt.report.section import Section
 from tradeopt.report.view import counted, spoken
-from tradeopt.study.compiled import Value
+from tradeopt.study.given import Value
 
 _NEAREST = "No design meets every limit yet"
 
