@@ -7,9 +7,7 @@ from io import StringIO
 from tradeopt.report.plain_text import no_formula
 
 
-def csv_text(
-    columns: Mapping[str, Sequence[str | int | float]], source: Mapping[str, object]
-) -> str:
+def csv_text(columns: Mapping[str, Sequence[object]], source: Mapping[str, object]) -> str:
     """
     Write columns as CSV, with where they come from in every row.
 

@@ -29,10 +29,21 @@ def front_csv(found: FoundRun) -> str:
     Returns
     -------
     str
-        Units in the names of the columns; where it comes from in every row.
+        Units in the names of the columns; where it comes from in every row. The residual of the
+        first-order conditions is empty where it is not known.
     """
     source = found.provenance()
-    return csv_text(front_columns(found.front()), {name: source[name] for name in ROW_SOURCE})
+    return csv_text(_columns(found), {name: source[name] for name in ROW_SOURCE})
+
+
+def _columns(found: FoundRun) -> dict[str, list[object]]:
+    """Return the columns of a front, with what is left of the first-order conditions."""
+    columns: dict[str, list[object]] = {
+        name: list(column) for name, column in front_columns(found.front()).items()
+    }
+    residuals = found.residuals()
+    columns["residual"] = [residuals.get(int(str(number))) for number in columns["design"]]
+    return columns
 
 
 def front_json(found: FoundRun) -> Plain:
@@ -50,8 +61,7 @@ def front_json(found: FoundRun) -> Plain:
         Provenance, and the designs in SI; of each what is left of the first-order conditions, null
         where that is not known.
     """
-    certificate = found.certificate()
-    residuals = dict(zip(certificate.numbers.tolist(), certificate.residual.tolist(), strict=True))
+    residuals = found.residuals()
     front = [
         one | {"residual": residuals.get(int(str(one["design"])))}
         for one in plain_front(found.front())
@@ -86,8 +96,9 @@ def front_parquet(found: FoundRun) -> bytes:
         raise MissingExtraError(
             "Parquet needs pyarrow: pip install 'tradeopt[parquet]'"
         ) from error
-    columns = front_columns(found.front())
-    table = pa.table(columns)
+    columns = _columns(found)
+    residual = pa.array(columns["residual"], type=pa.float64())
+    table = pa.table(columns | {"residual": residual})
     fields = [
         table.schema.field(place).with_metadata({"unit": name.partition("[")[2].rstrip("]")})
         for place, name in enumerate(columns)

@@ -76,6 +76,11 @@ class FoundRun:
         """Return the first-order conditions of its front; without rows before it has ended."""
         return results.certificate(self.database, self.run, self.standing.epochs - 1)
 
+    def residuals(self) -> dict[int, float]:
+        """Return what is left of the gradients of each design of its front that is certified."""
+        found = self.certificate()
+        return dict(zip(found.numbers.tolist(), found.residual.tolist(), strict=True))
+
     def way_out(self) -> str:
         """Say which limits to relax where no design meets them all; empty where none has a value.
 
