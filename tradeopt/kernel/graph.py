@@ -197,6 +197,8 @@ class Graph:
         axis %= len(part.shape)
         places = _whole(part.value.size).reshape(part.shape)
         if part.is_long and axis == len(part.shape) - 1:
+            if _has_whole_rows(part):
+                return self._fold_apart(name, part)
             value = REDUCTIONS[name](part.value, axis=-1)
             if part.op == "const":
                 return self.const(value)
@@ -208,6 +210,11 @@ class Graph:
         for one in slices[1:]:
             found = self.map(name, found, one)
         return found
+
+    def _fold_apart(self, name: str, stack: Node) -> Node:
+        """Reduce the rows of each part of a stack."""
+        parts = [self.fold(name, part, -1) for part in stack.parts]
+        return self.join(parts, stack.places[..., 0] // stack.shape[-1])
 
     def take(self, table: Node, code: Node, places: Codes, stride: int) -> Node:
         """Return elements of a table at codes; `places` are those of code 0."""
@@ -261,6 +268,15 @@ def _by_last_axis(local: Codes, part: Node) -> Codes:
 
 def _by_rows(owner: Codes) -> bool:
     return bool((owner == owner[:, :1]).all())
+
+
+def _has_whole_rows(node: Node) -> bool:
+    """Whether an array is a stack of rows of others, each row whole and in order."""
+    if node.op != "join":
+        return False
+    length = node.shape[-1]
+    in_order = node.places % length == np.arange(length)
+    return bool(in_order.all()) and all(part.shape[-1:] == (length,) for part in node.parts)
 
 
 def _has_few_parts(node: Node) -> bool:

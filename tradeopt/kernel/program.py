@@ -1,5 +1,6 @@
 """A recorded chain made ready to run: machine code, numpy islands in between, tile by tile."""
 
+import threading
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -75,6 +76,7 @@ class Program:
         islands: Sequence[Island],
         folder: Path | None,
     ) -> None:
+        self._own = threading.local()
         self.designs = Bundle.of([designs])
         self.islands = tuple(_needed(wanted, islands))
         levels = Levels(wanted, self.islands)
@@ -100,15 +102,22 @@ class Program:
         count = len(designs)
         known: dict[Bundle, Array] = {self.designs: designs}
         for part in self.parts:
-            found = np.empty((count, part.gives.size))
+            scratch, found = (array[:count] for array in self._rooms(part))
             arrays = [*(known[one] for one in part.given), found]
-            part.machine(count, arrays, part.constants, np.empty(part.scratch))
+            part.machine(count, arrays, part.constants, scratch)
             known[part.gives] = found
             for island in part.islands:
                 needs = self._needs[island].items()
                 found_here = island.call({name: one.read(known, count) for name, one in needs})
                 known.update((island.found[name], array) for name, array in found_here.items())
-        return [one.read(known, count)[:, 0] for one in self._wanted]
+        return [one.read(known, count)[:, 0].copy() for one in self._wanted]
+
+    def _rooms(self, part: _Part) -> tuple[Array, Array]:
+        """Return where a part works, and where it writes; made once a thread."""
+        rooms: dict[_Part, tuple[Array, Array]] = self._own.__dict__
+        if part not in rooms:
+            rooms[part] = np.empty((1, part.scratch)), np.empty((TILE, part.gives.size))
+        return rooms[part]
 
     def _made(self, levels: Levels, folder: Path | None) -> Iterator[_Part]:
         sources = [self.designs]
