@@ -6,7 +6,7 @@ rules of their own. What does not depend on the design is a constant, worked out
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, TypeAlias
+from typing import Any, Final, TypeAlias
 
 import numpy as np
 
@@ -21,6 +21,10 @@ MOST_LOOSE = 1000
 
 FEW = 3
 """Parts up to which the pieces of a stack are kept apart in what follows: parts of vectors."""
+
+
+_CHOICES: Final = frozenset({"where", "logical_and", "logical_or"})
+_SEEN_THROUGH: Final = ("view", "join", "map")
 
 
 class UntraceableError(TypeError):
@@ -118,13 +122,32 @@ class Graph:
         if all(one.op == "const" for one in operands):
             return self.const(value)
         spread = tuple(self._broadcast(one, value.shape) for one in operands)
-        if name == "where" and (spread[1] is spread[2] or spread[0].op == "const"):
-            return self._chosen(*spread)
+        if name in _CHOICES:
+            known = self._known_choice(name, spread)
+            if known is not None:
+                return known
         stack = next((one for one in spread if _has_few_parts(one)), None)
         if stack is not None:
             return self._map_apart(name, spread, stack)
         key = ("map", name, *map(id, spread))
         return self._once(key, lambda: Node("map", spread, value, name))
+
+    def _known_choice(self, name: str, operands: tuple[Node, ...]) -> Node | None:
+        """Choose what is known beforehand, wholly or for some elements."""
+        if name == "where":
+            holds, one, other = operands
+            if one is other or holds.op == "const":
+                return self._chosen(holds, one, other)
+            known = any(part.op == "const" for part in holds.parts)
+            if holds.op == "join" and known and _is_exact(holds):
+                return self._map_apart(name, operands, holds)
+            return None
+        flags, given = sorted(operands, key=lambda node: node.op == "const")
+        if given.op != "const":
+            return None
+        same = self.const(np.full(flags.shape, name == "logical_or"))
+        choices = (same, flags) if name == "logical_or" else (flags, same)
+        return self._chosen(given, *choices)
 
     def _chosen(self, holds: Node, one: Node, other: Node) -> Node:
         """Choose where the choice is known, or makes no difference."""
@@ -230,16 +253,6 @@ class Graph:
             key, lambda: Node("take", (table, code), value, index=places, stride=stride)
         )
 
-    def may_differ_from_zero(self, node: Node) -> Flags:
-        """Return which elements are not known to be 0 for every design, in a row."""
-        access = node.places.reshape(-1) if node.op in ("view", "join") else None
-        if node.op == "const":
-            return np.asarray(node.value.reshape(-1) != 0.0)
-        if access is None:
-            return np.ones(node.value.size, dtype=np.bool_)
-        parts = [self.may_differ_from_zero(part) for part in node.parts]
-        return np.asarray(np.concatenate(parts)[access])
-
     def _broadcast(self, part: Node, shape: tuple[int, ...]) -> Node:
         if part.shape == shape:
             return part
@@ -281,8 +294,11 @@ def _has_whole_rows(node: Node) -> bool:
 
 def _has_few_parts(node: Node) -> bool:
     """Whether a long node is a stack of few arrays, each of whose elements is there once."""
-    if node.op != "join" or not node.is_long or len(node.parts) > FEW:
-        return False
+    return node.op == "join" and node.is_long and len(node.parts) <= FEW and _is_exact(node)
+
+
+def _is_exact(node: Node) -> bool:
+    """Whether each element of each part of a join is there once."""
     size = sum(part.value.size for part in node.parts)
     places = node.places.reshape(-1)
     return places.size == size and np.array_equal(np.sort(places), _whole(size))
@@ -366,3 +382,38 @@ def _seen(node: Node, places: Codes) -> tuple[Node, Codes]:
     while node.op == "view":
         node, places = node.parts[0], node.places.reshape(-1)[places]
     return node, places
+
+
+def may_differ_from_zero(node: Node) -> Flags:
+    """
+    Tell which elements are not 0 for every design whose numbers are finite.
+
+    Parameters
+    ----------
+    node : Node
+        An array.
+
+    Returns
+    -------
+    Flags
+        In a row; True also where it cannot be seen.
+    """
+    if node.op == "const":
+        return np.asarray(node.value.reshape(-1) != 0.0)
+    if node.op not in _SEEN_THROUGH:
+        return np.ones(node.value.size, dtype=np.bool_)
+    parts = [may_differ_from_zero(part) for part in node.parts]
+    match node.name:
+        case "":
+            found = np.concatenate(parts)[node.places.reshape(-1)]
+        case "multiply":
+            found = parts[0] & parts[1]
+        case "add" | "subtract":
+            found = parts[0] | parts[1]
+        case "where":
+            found = parts[1] | parts[2]
+        case "negative" | "divide":
+            found = parts[0]
+        case _:
+            found = np.ones(node.value.size, dtype=np.bool_)
+    return np.asarray(found)

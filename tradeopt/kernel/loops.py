@@ -99,14 +99,22 @@ class LoopWriter:
             return read[key]
 
         for node in self.loop.maps:
-            operands = [value(long_access(part)) for part in node.parts]
-            known[node] = apply(self.code, node.name, operands)
+            name, parts = node.name, [long_access(part) for part in node.parts]
+            inverse = self._inverse(sources, parts[-1]) if name == "divide" else None
+            if inverse is not None:
+                operands = [value(parts[0]), self.code.spread(inverse, spot.width)]
+                known[node] = apply(self.code, "multiply", operands)
+            else:
+                known[node] = apply(self.code, name, [value(part) for part in parts])
         for node in self.stored:
             self._store(node, self.every, known[node], spot)
         for piece in self.loop.pieces:
             self._store(piece.stack, piece.rows, value(piece.source), spot)
         for node, sums in zip(self.loop.folds, self.sums, strict=True):
             self._fold(_FOLDS[node.name][0], value(long_access(node.parts[0])), sums)
+
+    def _inverse(self, sources: dict[Key, Source], divisor: Access) -> Value | None:
+        return None if self.sources.is_register(divisor) else sources[divisor.key].inverse
 
     def _store(self, node: Node, rows: Codes, value: Value, spot: Spot) -> None:
         pointer, start = self.memory.home(node)

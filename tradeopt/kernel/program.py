@@ -17,7 +17,7 @@ from tradeopt.kernel.machine import Machine, vector_functions
 from tradeopt.kernel.memory import Bundle
 from tradeopt.kernel.plan import accessed, in_order
 
-TILE = 128
+TILE = 64
 """Designs that go from part to part together, few enough for their arrays to stay in the cache."""
 
 
@@ -90,15 +90,30 @@ class Program:
             for island in self.islands
         }
 
-    def run(self, designs: Array) -> list[Array]:
-        """Return what is wanted for designs of shape (design, variable), the design first."""
+    def run(self, designs: Array, wanted: int | None = None) -> list[Array]:
+        """
+        Work through designs.
+
+        Parameters
+        ----------
+        designs : Array
+            Shape (design, variable).
+        wanted : int, optional
+            How many of the wanted arrays are looked at; all of them unless said.
+
+        Returns
+        -------
+        list of Array
+            The first of them, the design first.
+        """
+        whole = np.ascontiguousarray(designs, dtype=np.float64)
         tiles = [
-            self._run(np.ascontiguousarray(designs[first : first + TILE], dtype=np.float64))
+            self._run(whole[first : first + TILE], self._wanted[:wanted])
             for first in range(0, max(len(designs), 1), TILE)
         ]
         return [np.concatenate(arrays) for arrays in zip(*tiles, strict=True)]
 
-    def _run(self, designs: Array) -> list[Array]:
+    def _run(self, designs: Array, wanted: Sequence["_Reading"]) -> list[Array]:
         count = len(designs)
         known: dict[Bundle, Array] = {self.designs: designs}
         for part in self.parts:
@@ -110,7 +125,7 @@ class Program:
                 needs = self._needs[island].items()
                 found_here = island.call({name: one.read(known, count) for name, one in needs})
                 known.update((island.found[name], array) for name, array in found_here.items())
-        return [one.read(known, count)[:, 0].copy() for one in self._wanted]
+        return [one.read(known, count)[:, 0].copy() for one in wanted]
 
     def _rooms(self, part: _Part) -> tuple[Array, Array]:
         """Return where a part works, and where it writes; made once a thread."""
