@@ -9,8 +9,8 @@ import numpy as np
 
 from tradeopt.arrays import AnyArray, Array
 from tradeopt.chain.stage import Values
-from tradeopt.kernel.graph import Node
 from tradeopt.kernel.memory import Bundle
+from tradeopt.kernel.node import Node
 
 Compute: TypeAlias = Callable[[Values], Values]
 

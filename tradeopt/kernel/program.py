@@ -10,11 +10,11 @@ import numpy as np
 
 from tradeopt.arrays import AnyArray, Array, Codes
 from tradeopt.kernel.emit import Emitter
-from tradeopt.kernel.graph import Node
 from tradeopt.kernel.island import Island
 from tradeopt.kernel.levels import Levels
 from tradeopt.kernel.machine import Machine, vector_functions
 from tradeopt.kernel.memory import Bundle
+from tradeopt.kernel.node import Node
 from tradeopt.kernel.plan import accessed, in_order
 
 TILE = 64
@@ -129,7 +129,9 @@ class Program:
 
     def _rooms(self, part: _Part) -> tuple[Array, Array]:
         """Return where a part works, and where it writes; made once a thread."""
-        rooms: dict[_Part, tuple[Array, Array]] = self._own.__dict__
+        rooms: dict[_Part, tuple[Array, Array]] | None = getattr(self._own, "rooms", None)
+        if rooms is None:
+            rooms = self._own.rooms = {}
         if part not in rooms:
             rooms[part] = np.empty((1, part.scratch)), np.empty((TILE, part.gives.size))
         return rooms[part]

@@ -12,9 +12,10 @@ from tradeopt.chain.fit import FittedStage, Place
 from tradeopt.chain.kind import Kind, Step
 from tradeopt.chain.run import Chain
 from tradeopt.chain.stage import Values
-from tradeopt.kernel.graph import Graph, Node
+from tradeopt.kernel.graph import Graph
 from tradeopt.kernel.island import Compute, Island, Product
 from tradeopt.kernel.memory import Bundle
+from tradeopt.kernel.node import Node
 from tradeopt.kernel.program import Program
 from tradeopt.kernel.shapes import CALLS
 from tradeopt.kernel.traced import Traced

@@ -7,8 +7,10 @@ import numpy as np
 from numpy.lib.mixins import NDArrayOperatorsMixin
 
 from tradeopt.arrays import AnyArray, Codes, Flags
+from tradeopt.kernel.facts import may_differ_from_zero
 from tradeopt.kernel.functions import DIRECT, LOGIC
-from tradeopt.kernel.graph import Graph, Node, UntraceableError, may_differ_from_zero
+from tradeopt.kernel.graph import Graph
+from tradeopt.kernel.node import Node, UntraceableError
 
 _MATRIX: Final = 2
 """Axes of a matrix."""
