@@ -140,5 +140,5 @@ def test_the_tables_are_plain_enough_for_postgresql() -> None:
     made = [
         str(CreateTable(table).compile(dialect=dialect)) for table in tables.metadata.sorted_tables
     ]
-    assert len(made) == 4
-    assert "rows BYTEA NOT NULL" in made[-1]
+    assert len(made) == len(tables.metadata.tables)
+    assert "rows BYTEA NOT NULL" in "".join(made)
