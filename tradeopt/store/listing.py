@@ -125,17 +125,17 @@ def _created(database: Database, run_id: str) -> str:
 
 
 def _standings() -> Select[Any]:
-    run, epoch = tables.run.c, tables.epoch.c
+    run, epoch, turn = tables.run.c, tables.epoch.c, tables.turn.c
     of_run = tables.epoch.alias().c
     last = select(func.max(of_run.epoch)).where(of_run.run_id == run.id).scalar_subquery()
-    return select(
+    columns = (
         run.id,
         run.study,
         run.created,
         run.note,
         run.state,
         run.stop_asked,
-        run.seconds_spent,
+        turn.seconds_spent,
         run.outline,
         epoch.epoch,
         epoch.tried,
@@ -143,11 +143,12 @@ def _standings() -> Select[Any]:
         epoch.hypervolume,
         epoch.first_hypervolume,
         epoch.missed,
-    ).join_from(
-        tables.run,
-        tables.epoch,
-        and_(epoch.run_id == run.id, epoch.epoch == last),
-        isouter=True,
+    )
+    of_last = and_(epoch.run_id == run.id, epoch.epoch == last)
+    return (
+        select(*columns)
+        .join_from(tables.run, tables.turn, turn.run_id == run.id)
+        .outerjoin(tables.epoch, of_last)
     )
 
 
