@@ -141,4 +141,4 @@ def test_the_tables_are_plain_enough_for_postgresql() -> None:
         str(CreateTable(table).compile(dialect=dialect)) for table in tables.metadata.sorted_tables
     ]
     assert len(made) == len(tables.metadata.tables)
-    assert "rows BYTEA NOT NULL" in "".join(made)
+    assert any("rows BYTEA NOT NULL" in one for one in made)
