@@ -69,7 +69,7 @@ def test_an_objective_without_weight_has_no_price() -> None:
 
 def test_an_objective_that_is_flat_alone_tells_no_prices() -> None:
     """On a step all the weight falls on the flat objective, and no limit has a multiplier."""
-    whole = certify(LIFTED, FRONT, (0, 1))
+    whole = certify(LIFTED, FRONT, (0, 1), len(FRONT))
     weights = np.tile([1.0, 0.0], (len(whole.numbers), 1))
     flat = replace(whole, weights=weights, prices=np.zeros_like(whole.prices))
     assert np.isnan(prices(LIFTED, FRONT, flat).limits).all()
