@@ -4,7 +4,6 @@ import click
 
 from tradeopt.cli.outcome import plain_provenance
 from tradeopt.cli.terms import database_url, json_option, look, run_argument, say, say_json
-from tradeopt.report.progress import residual_words
 from tradeopt.report.section import plain_sheet
 from tradeopt.report.terminal import sheet_text
 from tradeopt.services.lookup import find, opened
@@ -22,11 +21,7 @@ def command(run: str, design: int, *, as_json: bool) -> None:
     with opened(database_url()) as database:
         found = find(database, run)
         sheet = found.sheet(design)
-        residual = found.residuals().get(design)
         if as_json:
-            source = plain_provenance(found) | {"design": design, "residual": residual}
-            say_json(source | plain_sheet(sheet))
-            return
-        say(sheet_text(sheet, f"{found.run.id}, design {design}", look()))
-        if residual is not None:
-            say(residual_words(residual))
+            say_json(plain_provenance(found) | {"design": design} | plain_sheet(sheet))
+        else:
+            say(sheet_text(sheet, f"{found.run.id}, design {design}", look()))

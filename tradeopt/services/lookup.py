@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
 from tradeopt.arrays import Array
 from tradeopt.errors import NotFoundError
 from tradeopt.report.front import FrontView
+from tradeopt.report.progress import residual_words
 from tradeopt.report.relaxing import relaxing_words
 from tradeopt.report.section import Sheet
 from tradeopt.report.sheet import design_sheet, evaluate_design
@@ -111,7 +112,10 @@ class FoundRun:
     def sheet(self, number: int) -> Sheet:
         """Return all there is to say of one design."""
         design = self.design(number)
-        return design_sheet(self.study, evaluate_design(self.study, design), design[None])
+        sheet = design_sheet(self.study, evaluate_design(self.study, design), design[None])
+        residual = self.residuals().get(number)
+        told = () if residual is None else (residual_words(residual),)
+        return replace(sheet, notes=(*told, *sheet.notes))
 
 
 @contextmanager
