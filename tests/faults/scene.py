@@ -54,6 +54,10 @@ class Tally:
 CALM = Tally(lost=0, doubled=0, differing=0)
 
 
+BUSY = 60.0
+"""Seconds to come back on a machine that does much else; an idle one takes the tenth part."""
+
+
 def start(
     database: Database, *, epochs: int = EPOCHS, pause: float = PAUSE, name: str = "toy"
 ) -> str:
@@ -95,7 +99,7 @@ def tally(database: Database, run_id: str, *, epochs: int = EPOCHS) -> Tally:
     )
 
 
-def wait_for_end(database: Database, run_id: str, seconds: float = 60.0) -> float:
+def wait_for_end(database: Database, run_id: str, seconds: float = 120.0) -> float:
     took = wait_until(
         lambda: store.state(database, run_id) is not RunState.RUNNING, seconds, pause=0.1
     )

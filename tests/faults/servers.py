@@ -14,7 +14,7 @@ from importlib.util import find_spec
 from pathlib import Path
 
 HERE = "127.0.0.1"
-PATIENCE = 40.0
+PATIENCE = 90.0
 
 
 def free_port() -> int:

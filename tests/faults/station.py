@@ -1,4 +1,7 @@
-"""A supervisor with workers for the toy study: python -m tests.faults.station URL WORKERS."""
+"""Workers for the toy study: python -m tests.faults.station URL WORKERS.
+
+With 0 workers this process is a worker itself, and nobody replaces it.
+"""
 
 import sys
 from contextlib import closing
@@ -8,11 +11,15 @@ from tests.services.toy import read_toy
 from tradeopt.services.children import WorkJob
 from tradeopt.services.signals import stop_on_signal
 from tradeopt.services.supervisor import Supervisor
+from tradeopt.services.work import new_name
 from tradeopt.store.database import Database
 
 if __name__ == "__main__":
     url, count = sys.argv[1], int(sys.argv[2])
     job = WorkJob(url, rhythm=BRISK, read_study=read_toy)
+    if count == 0:
+        job(new_name(), lambda: None)
+        sys.exit()
     with (
         closing(Database(url)) as database,
         stop_on_signal() as stopping,

@@ -45,6 +45,9 @@ POSTGRES_SETTINGS = {
 PASSING = ("is locked", "is busy", "disk is full", "disk I/O error")
 """What a file database says of troubles that may pass."""
 
+REFUSED = ("28", "3D")
+"""How codes of a server begin that knows neither us nor the database."""
+
 NETWORK_DISKS = frozenset(
     {"nfs", "nfs4", "cifs", "smb3", "smbfs", "9p", "afs", "ceph", "glusterfs", "lustre"}
     | {"fuse.sshfs", "fuse.glusterfs", "fuse.s3fs", "fuse.rclone"}
@@ -207,4 +210,5 @@ def _passing(error: DBAPIError) -> bool:
     if isinstance(error.orig, SQLiteError):
         return any(words in str(error.orig) for words in PASSING)
     # of a server: it is down or starting, it ended a transaction, a wait or a deadlock
-    return isinstance(error, OperationalError)
+    refused = str(getattr(error.orig, "sqlstate", None)).startswith(REFUSED)
+    return isinstance(error, OperationalError) and not refused
