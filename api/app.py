@@ -16,6 +16,9 @@ from api.shared import admit
 from tradeopt.settings import Settings, read_settings
 from tradeopt.store.database import Database
 
+PATIENCE = 10.0
+"""Seconds for which a call waits for a database that is away, before it says so."""
+
 
 def make_app(settings: Settings) -> FastAPI:
     """
@@ -34,7 +37,8 @@ def make_app(settings: Settings) -> FastAPI:
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
-        app.state.database = Database(settings.database_url.get_secret_value())
+        url = settings.database_url.get_secret_value()
+        app.state.database = Database(url, patience=PATIENCE)
         yield
         app.state.database.close()
 

@@ -82,11 +82,21 @@ class SubmissionGiven(StudyGiven, BudgetGiven):
         str | None,
         Field(max_length=200, pattern=RUN_NAME, description="Run whose designs are begun with."),
     ] = None
+    priority: Annotated[
+        float | None,
+        Field(gt=0.0, le=1000.0, description="Share of the workers against others; 1 is usual."),
+    ] = None
 
     def asked(self) -> Asked:
         """Say it as the service wants it."""
         return Asked(
-            self.study, self.files, self.budget(), self.seed, tuple(self.picks), self.reuse
+            study=self.study,
+            files=self.files,
+            budget=self.budget(),
+            seed=self.seed,
+            picks=tuple(self.picks),
+            reuse=self.reuse,
+            priority=self.priority,
         )
 
 
@@ -165,6 +175,7 @@ class RunTold(RunListed):
 
     sentence: Annotated[str, Field(description="What it has come to.")]
     progress: Annotated[str, Field(description="How it comes along, on one line.")]
+    waiting: Annotated[str, Field(description="What it waits for; empty if it is worked on.")]
     remarks: Annotated[list[str], Field(description="What else there is to know.")]
     front: Annotated[int, Field(description="Designs on the front.")]
     hypervolume: float

@@ -25,7 +25,7 @@ def study() -> Study:
 
 @pytest.fixture(scope="module")
 def front(study: Study) -> tradeopt.Front:
-    return tradeopt.search(study, designs=1, workers=2, seed=11)
+    return tradeopt.search(study, designs=2048, workers=2, seed=11)
 
 
 def test_import_is_quick_and_imports_nothing_heavy() -> None:
@@ -125,9 +125,9 @@ def test_a_number_that_is_not_on_the_front_is_refused(front: tradeopt.Front) -> 
 def test_a_search_in_a_folder_goes_on_there(
     study: Study, front: tradeopt.Front, tmp_path: Path
 ) -> None:
-    first = tradeopt.search(study, designs=1, workers=1, seed=11, folder=tmp_path)
+    first = tradeopt.search(study, designs=2048, workers=1, seed=11, folder=tmp_path)
     assert (tmp_path / "tradeopt.db").exists()
-    again = tradeopt.search(study, designs=1, workers=1, seed=11, folder=tmp_path)
+    again = tradeopt.search(study, designs=2048, workers=1, seed=11, folder=tmp_path)
     assert again.standing.tried == first.standing.tried  # that budget was spent before
     # the same seed finds the same, whoever searches and wherever it is kept
     for other in (again, front):

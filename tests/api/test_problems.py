@@ -122,5 +122,7 @@ def test_the_numbers_of_the_service_are_those_of_its_runs(client: TestClient) ->
     assert told['tradeopt_runs{state="finished"}'] == "1.0"
     assert told["tradeopt_slices_total"] == "4.0"
     assert told["tradeopt_designs_total"] == "128.0"
+    assert told['tradeopt_workers{state="alive"}'] == "0.0"
+    assert told["tradeopt_leases"] == "0.0"
     run = client.get("/v1/runs/toy-1").json()
     assert float(told["tradeopt_feasible_designs_total"]) == run["feasible"]

@@ -8,6 +8,7 @@ from fastapi.testclient import TestClient
 from tests.api.served import opened
 from tests.services.toy import SMALL, ToyStudy
 from tradeopt.services import runs
+from tradeopt.store import turns
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget
 from tradeopt.study.read import load
@@ -42,6 +43,16 @@ def test_a_time_is_given_with_its_unit(fresh: TestClient) -> None:
     assert told["seed"] == 12
 
 
+def test_a_run_says_what_it_waits_for_and_how_urgent_it_is(fresh: TestClient) -> None:
+    told = fresh.post("/v1/runs", json=BODY | {"priority": 2.5}).json()
+    assert "waiting for a worker" in told["waiting"]
+    database: Database = fresh.app.state.database  # type: ignore[attr-defined]  # of our own app
+    (turn,) = turns.in_order(database)
+    assert turn.priority == 2.5
+    fresh.post("/v1/runs", json=BODY)
+    assert turns.in_order(database)[0].priority == 2.5
+
+
 def test_the_same_key_and_body_are_the_same_run(fresh: TestClient) -> None:
     key = {"Idempotency-Key": "monday-1"}
     first = fresh.post("/v1/runs", json=BODY, headers=key).json()
@@ -74,6 +85,7 @@ def test_a_study_file_alone_may_be_sent_as_yaml(fresh: TestClient) -> None:
         ({"designs": 0}, "/designs", "designs: Input should be greater than or equal to 1"),
         ({"desgns": 5}, "/desgns", "desgns: Extra inputs are not permitted"),
         ({"study": None}, "/study", "study: Input should be a valid string"),
+        ({"priority": 0}, "/priority", "priority: Input should be greater than 0"),
         ({"seed": -1}, "/seed", "seed: Input should be greater"),
         ({"reuse": "toy\0"}, "/reuse", "reuse: String should match pattern"),
         ({"time": "3 kg"}, None, "time: got '3 kg', which is a mass"),

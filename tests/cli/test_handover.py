@@ -1,5 +1,6 @@
 """Commands that hand a run over: that the right thing is asked for, and written where it shall."""
 
+import json
 from pathlib import Path
 
 import pytest
@@ -46,9 +47,19 @@ def test_a_run_that_is_not_there_is_told(empty: Path, tradeopt: Command, command
     assert not (empty / "review").exists()
 
 
-@pytest.mark.parametrize("command", ["deck", "report"])
-def test_an_output_must_be_named(empty: Path, tradeopt: Command, command: str) -> None:
-    assert empty.exists()
-    result = tradeopt(command, "last")
+@pytest.mark.usefixtures("empty")
+@pytest.mark.parametrize(
+    "words", [("deck", "last"), ("report", "last"), ("report", "last", "--json", "-o", "a.html")]
+)
+def test_an_output_must_be_named_and_only_one(tradeopt: Command, words: tuple[str, ...]) -> None:
+    result = tradeopt(*words)
     assert result.exit_code == 2
     assert "--output" in result.stderr
+
+
+@pytest.mark.usefixtures("empty")
+def test_a_report_can_be_told_as_json(tradeopt: Command) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("tradeopt.cli.report.review_view", lambda _database, *asked: asked)
+        result = tradeopt("report", "last", "--json", "--pick", "7")
+    assert json.loads(result.stdout) == ["last", [7]]

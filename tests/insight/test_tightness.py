@@ -1,5 +1,6 @@
 """Tight limits and prices, against a trade-off that is searched again with its limit relaxed."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -64,6 +65,14 @@ def test_an_objective_without_weight_has_no_price() -> None:
     """At the end of the line only the one objective counts whose best it is."""
     assert np.isnan(found_prices().of(0)[0, 1])
     assert np.isfinite(found_prices().of(0)[0, 0])
+
+
+def test_an_objective_that_is_flat_alone_tells_no_prices() -> None:
+    """On a step all the weight falls on the flat objective, and no limit has a multiplier."""
+    whole = certify(LIFTED, FRONT, (0, 1), len(FRONT))
+    weights = np.tile([1.0, 0.0], (len(whole.numbers), 1))
+    flat = replace(whole, weights=weights, prices=np.zeros_like(whole.prices))
+    assert np.isnan(prices(LIFTED, FRONT, flat).limits).all()
 
 
 def test_the_trade_along_a_front_is_its_slope() -> None:

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tradeopt.kernel.graph import UntraceableError
+from tradeopt.kernel.node import UntraceableError
 from tradeopt.kernel.record import Recorder
 
 DESIGNS = 5

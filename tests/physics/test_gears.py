@@ -84,20 +84,26 @@ def test_power_through_a_planetary_stage() -> None:
     assert gears.planetary_efficiency(shares, row(mesh))[0] == pytest.approx(expected)
 
 
-def test_only_the_last_stage_carries_the_whole_torque() -> None:
-    shares = np.array([[3.0, 4.0, 5.0, 1.0]])
-    total = gears.staged_torque(row(200.0), shares, row(3.0))
-    assert total[0] == pytest.approx(200.0 + 200.0 / 5.0 + 200.0 / 20.0)
-
-
-def test_falling_ratios_bring_more_torque_early() -> None:
-    rising, falling = (
-        gears.staged_torque(
-            row(100.0), gears.stage_ratios(row(25.0), row(2.0), row(step)), row(2.0)
-        )[0]
-        for step in (2.0, 0.5)
+@law
+@given(ratio=st.floats(5.0, 100.0), count=stages, step=st.floats(0.8, 1.5), n=st.integers(2, 5))
+def test_wheels_weigh_as_discs_of_the_width_that_their_torque_asks(
+    ratio: float, count: float, step: float, n: int
+) -> None:
+    """Wheel by wheel: pinions of the same pressure on their teeth have d^2 b ~ torque."""
+    shares = gears.stage_ratios(row(ratio), row(count), row(step))
+    spur = planetary = 0.0
+    torque = 150.0
+    for share in reversed(shares[0, : int(count)].tolist()):
+        torque /= share
+        pinion, sun = 1e-3 * torque, 1e-2 * torque / n
+        spur += pinion + pinion * share**2
+        planetary += sun + n * sun * ((share - 2.0) / 2.0) ** 2
+    load = row(150.0), shares, row(count)
+    found = (
+        gears.spur_mass(*load, row(1e-3)),
+        gears.planetary_mass(*load, row(float(n)), row(1e-2)),
     )
-    assert rising < falling
+    assert [float(one[0]) for one in found] == pytest.approx([spur, planetary], rel=1e-9)
 
 
 @pytest.mark.parametrize(

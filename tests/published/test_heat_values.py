@@ -89,3 +89,17 @@ def test_lumped_can_settles_and_its_time_constant() -> None:
         warming.Network(*(np.array(x) for x in (1e-6, to_air, 1e-3, 450.0 * 700.0)))
     )
     assert constants.slow / 3600.0 == pytest.approx(2.579, abs=5e-4)
+
+
+def test_incropera_5_1_bead_of_a_thermocouple() -> None:
+    # Incropera, DeWitt, 6th ed., Ex. 5.1: 400 W/(m^2 K), 8500 kg/m^3, 400 J/(kg K), time constant
+    # 1 s: 0.706 mm; from 25 to 199 degC in gas of 200 degC after 5.16 s (the book: 5.2; inputs
+    # from the book, recomputed). The lag of 175 K fades as a rise would.
+    diameter = 7.06e-4
+    to_gas = 1.0 / (400.0 * np.pi * diameter**2)
+    capacity = 8500.0 * 400.0 * np.pi * diameter**3 / 6.0
+    bead = warming.Network(*(np.array(x) for x in (1e-6 * to_gas, to_gas, 1e-9, capacity)))
+    assert warming.time_constants(bead).slow == pytest.approx(1.0, rel=1e-3)
+    start = warming.Rises(np.array(175.0), np.array(175.0))
+    left = warming.transient(np.array(5.16), _load(0.0), start, bead)
+    assert left.housing == pytest.approx(1.0, rel=1e-2)

@@ -119,6 +119,23 @@ def test_spur_stages_of_least_inertia() -> None:
     assert shares(best.x)[0, :2] == pytest.approx([4.1375, 12.0845], abs=5e-4)
 
 
+def test_spur_stages_of_least_mass_fall_towards_the_joint() -> None:
+    # Bartlett, Lawson, Goldfarb, PLoS ONE 13(6):e0198048 (2018), abstract: ratios that fall
+    # towards the load weigh least, those that rise accelerate best. For wheels by the pressure on
+    # their teeth 1 = 2 N/N2^3 + 1/N2^2 (derived, solved numerically): 50 -> 10.608 and 4.7134.
+    def shares(step: float) -> Array:
+        return gears.stage_ratios(np.array([50.0]), np.array([2.0]), np.array([step]))
+
+    load, one, two = np.array([100.0]), np.array([1.0]), np.array([2.0])
+    best = minimize_scalar(
+        lambda step: float(gears.spur_mass(load, shares(step), two, one)[0]),
+        bounds=(0.05, 5.0),
+        method="bounded",
+        options={"xatol": 1e-9},
+    )
+    assert shares(best.x)[0, :2] == pytest.approx([10.608, 4.7134], abs=1e-3)
+
+
 def test_half_efficient_transmission_locks_itself() -> None:
     # Textbook rule for screws and worms: one that drives at one half or less cannot be driven
     # back.

@@ -1,5 +1,6 @@
 """Curves of a design, against the chain that they are drawn from."""
 
+import json
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +11,7 @@ from tradeopt import quantities as q
 from tradeopt.report.curves import (
     IN_LEG,
     leg_temperatures,
+    plain_curves,
     ratio_curves,
     torque_speed_maps,
 )
@@ -81,3 +83,13 @@ def test_temperatures_over_the_mission_are_taken_where_there_are_some(
     assert found.over_mission
     assert_allclose(found.winding, 320.0)
     assert_allclose(found.housing, 321.0)
+
+
+def test_curves_are_plain_for_json(view: View, study: Study) -> None:
+    told = json.loads(json.dumps(plain_curves(view, study.problem.limits), allow_nan=False))
+    knee = told["torque_speed"]["knee"]
+    assert max(knee["gaits"]["steady"]["speed"]) == pytest.approx(
+        float(np.abs(view.of(q.MOTOR_SPEED)[q.JOINTS.index("knee"), 0]).max())
+    )
+    assert set(told["ratio"]["knee"]["standing"]["ratio"]) == {None}
+    assert told["temperatures"]["legs"] == ["out", "inspection", "back", "rest"]

@@ -134,13 +134,19 @@ def test_the_front_is_that_of_the_run(slides: list[Any], told: Review, levee: Fo
     slide = slide_of(slides, "front")
     designs = levee.front().designs
     kept = dict(zip(designs.numbers.tolist(), designs.objectives.tolist(), strict=True))
-    for design, reach, mass, *_ in tables_of(slide)[0][1:]:
+    rows = tables_of(slide)[0][1:]
+    assert {one.number for one in told.picks} <= {int(row[0]) for row in rows}
+    for design, reach, mass, *_ in rows:
         expected = kept[int(design)]
         assert float(reach) == pytest.approx(expected[0] / 1000.0, abs=0.006)
         assert float(mass) == pytest.approx(expected[1], abs=0.006)
     series = {one.name: one for one in charts_of(slide)[0].plots[0].series}
-    assert len(list(series["front"].values)) == len(designs)
-    assert len(list(series["picks"].values)) == len(told.picks)
+    of_front = [*series["front"].values, *series["other picks"].values]
+    of_front += series["recommended"].values
+    assert sorted(of_front) == pytest.approx(sorted(designs.objectives[:, 0] / 1000.0))
+    assert list(series["recommended"].values) == pytest.approx(
+        [float(told.chosen.view.of(q.RANGE)) / 1000.0]
+    )
     assert list(series["baseline"].values) == pytest.approx(
         [float(told.baseline.view.of(q.RANGE)) / 1000.0]
     )

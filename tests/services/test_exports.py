@@ -21,6 +21,9 @@ def test_parquet_holds_what_csv_holds_with_units_and_source(levee: FoundRun) -> 
     assert table.column(mass).to_pylist() == pytest.approx([float(row[mass]) for row in rows])
     assert table.schema.field("range [km]").metadata[b"unit"] == b"km"
     assert table.schema.field("robot.battery.cell").metadata[b"unit"] == b""
+    # this run has no certificates
+    assert {row["residual"] for row in rows} == {""}
+    assert table.column("residual").to_pylist() == [None] * len(rows)
     source = json.loads(table.schema.metadata[b"tradeopt"])
     assert source["study_sha256"] == levee.run.digest
     assert source["seed"] == levee.run.plan.seed

@@ -1,6 +1,7 @@
 """Handing a run over: which designs, the same bytes twice, and runs that have little to show."""
 
 import io
+import json
 import re
 import zipfile
 from pathlib import Path
@@ -13,7 +14,7 @@ from tests.services.levee import PLAN, finished
 from tradeopt.errors import NotFoundError
 from tradeopt.quantities import RANGE, TOTAL_MASS
 from tradeopt.report.deck.slides import ORDER, deck_of
-from tradeopt.report.review import Review
+from tradeopt.report.review import Review, plain_review
 from tradeopt.services import handover, runs
 from tradeopt.services.lookup import FoundRun
 from tradeopt.services.pictures import draw_design
@@ -133,3 +134,15 @@ def test_the_statement_of_masses_adds_up_to_the_objective(told: Review) -> None:
     whole = told.chosen.sheet.section("mass").row("whole robot")["predicted"]
     place = [one.name for one in told.front.outline.objectives].index(TOTAL_MASS.name)
     assert str(whole) == str(told.chosen.objectives[place])
+
+
+def test_a_review_can_be_told_as_json(told: Review) -> None:
+    data = json.loads(json.dumps(plain_review(told), allow_nan=False))
+    assert data["recommended"] == told.chosen.number
+    assert [one["design"] for one in data["designs"]] == [one.number for one in told.candidates]
+    mass = data["designs"][1]["objectives"]["total_mass"]
+    assert mass["unit"] == "kg"
+    assert mass["value"] == pytest.approx(float(told.chosen.view.of(TOTAL_MASS)), rel=1e-12)
+    assert {one["limit"] for one in data["requirements"]} == {
+        one.name.replace("_", " ") for one in told.front.outline.limits
+    }

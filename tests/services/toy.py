@@ -5,8 +5,9 @@ Children of the tests import this file by name.
 
 import hashlib
 import os
+import signal
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -83,8 +84,31 @@ BURSTS = SearchPlan(seed=7, population=16, islands=4, evaluations=1024, proposal
 """A plan by bursts whose first epochs are 1024 designs."""
 
 
+@dataclass(frozen=True)
+class _Trap(ToyProblem):
+    """Springs on designs near the baseline."""
+
+    spring: Callable[[], None] = os.abort
+
+    def score(self, designs: Array) -> Scores:
+        if np.any(np.all(designs == self.baseline, axis=1)):
+            self.spring()
+        return super().score(designs)
+
+
+def _kill() -> None:
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+def _hang() -> None:
+    while True:
+        time.sleep(0.01)
+
+
 def read_toy(text: str, _files: Mapping[str, str]) -> ToyStudy:
-    """Read the study; its text may name a pause for each batch, in seconds."""
+    """Read the study; its text may name a pause for each batch [s], or what its baseline does."""
+    if text in {"deadly", "endless"}:
+        return ToyStudy(text, problem=_Trap(spring=_kill if text == "deadly" else _hang))
     pause = float(text.removeprefix("pause ")) if text.startswith("pause ") else 0.0
     return ToyStudy(text, problem=ToyProblem(pause))
 

@@ -27,12 +27,16 @@ CONSTANT = (
 
 _TRAIN = (
     "ratio: 25, stages: 2, stage_step: 1.2, least_stage_ratio: 3, largest_stage_ratio: 8, "
-    "rated_torque: 180 N*m, stage_mass_per_torque: 7 g/(N*m), stiffness: 12 kN*m/rad, "
+    "rated_torque: 180 N*m, stiffness: 12 kN*m/rad, "
     f"stage_mass: 0.2 kg, stage_length: 15 mm, diameter: 90 mm, {SHAFT}"
 )
-SPUR = f"kind: spur, stage_efficiency: 97 %, pinion_inertia: 2e-7 kg*m^2, {_TRAIN}"
+SPUR = (
+    "kind: spur, stage_efficiency: 97 %, pinion_inertia: 2e-7 kg*m^2, "
+    f"pinion_mass_per_torque: 1.3 g/(N*m), {_TRAIN}"
+)
 PLANETARY = (
-    f"kind: planetary, mesh_efficiency: 97 %, planets: 3, sun_inertia: 2e-7 kg*m^2, {_TRAIN}"
+    f"kind: planetary, mesh_efficiency: 97 %, planets: 3, "
+    f"sun_inertia: 2e-7 kg*m^2, sun_mass_per_torque: 13 g/(N*m), {_TRAIN}"
 )
 _SINGLE = (
     "rated_torque: 180 N*m, mass_per_torque: 7 g/(N*m), stiffness: 12 kN*m/rad, "

@@ -5,8 +5,9 @@ from itertools import combinations
 import pytest
 
 from tradeopt.chain.kind import Kind
+from tradeopt.stages.drive_slots import SPRING
 from tradeopt.stages.registry import kinds_of, known_kinds
-from tradeopt.stages.slots import SPRING, TRANSMISSION
+from tradeopt.stages.slots import TRANSMISSION
 
 PAIRS = [
     pytest.param(*pair, id=f"{pair[0].name}-{pair[1].name}")

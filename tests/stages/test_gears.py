@@ -1,6 +1,7 @@
 """A knee behind gears: the same physics as a constant ratio, with what each construction adds."""
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 import pytest
@@ -28,6 +29,10 @@ KINDS = {
 }
 
 
+def knee_of(values: Mapping[str, np.ndarray], name: str) -> float:
+    return float(values[name][0, KNEE])
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_loss_speed_and_backdriving_are_those_of_a_ratio(kind: str) -> None:
     text, ratio, efficiency = KINDS[kind]
@@ -36,6 +41,8 @@ def test_loss_speed_and_backdriving_are_those_of_a_ratio(kind: str) -> None:
     lost = np.abs(torque * speed) * (1.0 / efficiency - 1.0) + 0.03 * ratio * np.abs(speed)
     np.testing.assert_allclose(values["transmission_loss"][0, KNEE], lost.mean(axis=1))
     np.testing.assert_allclose(values["motor_speed"][0, KNEE], ratio * speed)
+    assert knee_of(values, "transmission_efficiency") == pytest.approx(efficiency)
+    assert knee_of(values, "backdriving_efficiency") == pytest.approx(2.0 - 1.0 / efficiency)
     torque_back = 0.03 * ratio / (2.0 - 1.0 / efficiency)
     assert values["backdriving_torque"][0, KNEE] == pytest.approx(torque_back)
     np.testing.assert_allclose(values["swing_ratio"][0, KNEE], ratio)
@@ -54,9 +61,16 @@ def test_own_inertia_of_the_stages_turns_with_the_motor() -> None:
 
 
 def test_stages_weigh_by_the_torque_that_they_carry() -> None:
-    second = 1.2 * FIRST
-    expected = 2 * 0.2 + 0.007 * (180.0 + 180.0 / second)
-    assert at_knee(SPUR).values["transmission_mass"][0, KNEE] == pytest.approx(expected)
+    first, second = FIRST, 1.2 * FIRST
+    torques = 180.0 / 25.0, 180.0 / second  # at the pinion, or sun, of each stage
+    spur = sum(t * (1.0 + n**2) for t, n in zip(torques, (first, second), strict=True))
+    planetary = sum(
+        t * (1.0 / 3.0 + (n - 2.0) ** 2 / 4.0)
+        for t, n in zip(torques, (first, second), strict=True)
+    )
+    for text, wheels in ((SPUR, 0.0013 * spur), (PLANETARY, 0.013 * planetary)):
+        mass = at_knee(text).values["transmission_mass"][0, KNEE]
+        assert mass == pytest.approx(2 * 0.2 + wheels)
     single = at_knee(CYCLOID).values["transmission_mass"][0, KNEE]
     assert single == pytest.approx(0.3 + 0.007 * 180.0)
 

@@ -58,7 +58,13 @@ def test_a_peak_passes_the_gears_as_a_gait_does() -> None:
     assert found["peak_shaft_torque"][0, KNEE] == pytest.approx(wanted)
     assert found["peak_shaft_speed"][0, KNEE] == pytest.approx([1.5 * ratio, 0.8 * ratio])
     rated = said(found, "drives.knee.transmission.rated_torque")
-    assert found["peak_transmission_margin"][0, KNEE] == pytest.approx(1.0 - 90.0 / rated)
+    largest = said(found, "drives.knee.transmission.largest_stage_ratio")
+    room = 1.0 - ratio ** (1.0 / stages) / largest
+    left = found["peak_transmission_margin"][0, KNEE]
+    assert left == pytest.approx(min(1.0 - 90.0 / rated, room))
+    hard = values(push(knee=170.0))["peak_transmission_margin"][0, KNEE]
+    assert hard == pytest.approx(min(1.0 - 170.0 / rated, room))
+    assert hard < left
 
 
 def test_current_torque_and_voltage_of_a_peak() -> None:

@@ -5,7 +5,7 @@ from math import sqrt
 
 import pytest
 
-from tests.study.edits import CSV, EXAMPLE, STRIDE, edited, settled
+from tests.study.edits import CSV, STRIDE, edited, settled
 from tradeopt import quantities as q
 from tradeopt.errors import StudyError
 from tradeopt.study.compiled import Evaluation
@@ -66,7 +66,6 @@ def test_the_shipped_catalogue_serves_without_a_table() -> None:
     found = problem.evaluate(problem.baseline[None]).values
     constant, resistance = (found[n][0, 0] for n in ("torque_constant", "phase_resistance"))
     assert constant / sqrt(1.5 * resistance) == pytest.approx(0.278, abs=5e-4)
-    assert EXAMPLE.count("demo-70-52") == 0
 
 
 def test_cells_without_a_number_are_told_before_what_the_numbers_say() -> None:
@@ -100,8 +99,8 @@ def test_impossible_rows_are_refused_row_by_row() -> None:
         (5, "motor_constant", "0.9", f"{form}, 0.4036, within 10 %"),
         (6, "motor_constant", "0.404", f"{form}, 0.2854, within 10 %"),
         (7, "winding_limit", "283.15", "more than 293.15 K"),
-        (8, "winding_share", "1.2", "at most 0.9 1"),
-        (9, "pole_pairs", "0", "at least 1 1"),
+        (8, "winding_share", "1.2", "at most 0.9"),
+        (9, "pole_pairs", "0", "at least 1"),
     ]
     assert {one.file for one in caught.value.problems} == {"mine.csv"}
 

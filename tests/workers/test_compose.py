@@ -8,11 +8,24 @@ from typing import Any
 import pytest
 import yaml
 from celery import Celery
+from compose_spec import PyOptions
 from fastapi import FastAPI
 
 TEXT = (Path(__file__).parents[2] / "docker-compose.yml").read_text(encoding="utf-8")
 SERVICES: dict[str, dict[str, Any]] = yaml.safe_load(TEXT)["services"]
 OURS = ("api", "worker")
+
+
+def test_the_file_keeps_to_the_schema_of_compose() -> None:
+    composed = PyOptions(apply_merge=True).from_yaml(TEXT)
+    composed.validate()
+    assert set(composed.service_names()) == set(SERVICES)
+
+
+def test_a_mistake_would_not_keep_to_it() -> None:
+    wrong = TEXT.replace("restart: always", "restart: sometimes")
+    with pytest.raises(ValueError, match="unknown variant `sometimes`"):
+        PyOptions(apply_merge=True).from_yaml(wrong)
 
 
 def test_there_is_what_a_run_on_many_machines_needs() -> None:

@@ -4,14 +4,21 @@ from pathlib import Path
 
 import click
 
-from tradeopt.cli.terms import database_url, output_option, picks_option, remark, run_argument
+from tradeopt.cli.terms import database_url, picks_option, remark, run_argument
 from tradeopt.services.handover import deck
 from tradeopt.services.lookup import opened
 
 
 @click.command()
 @run_argument
-@output_option
+@click.option(
+    "-o",
+    "--output",
+    "path",
+    type=click.Path(path_type=Path, dir_okay=False, writable=True),
+    required=True,
+    help="The PowerPoint file to write.",
+)
 @picks_option
 def command(run: str, path: Path, picks: tuple[int, ...]) -> None:
     """Make the review deck of a run: native tables and charts that can be edited."""

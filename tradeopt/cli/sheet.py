@@ -39,7 +39,8 @@ def command(run: str, design: int, folder: Path | None, *, as_json: bool) -> Non
         found = find(database, run)
         sheet = found.sheet(design)
         if as_json:
-            say_json(found.provenance() | {"design": design} | plain_sheet(sheet))
+            head = found.provenance() | {"design": design}
+            say_json(head | plain_sheet(sheet) | {"curves": found.curves(design)})
         else:
             say(sheet_text(sheet, f"{found.run.id}, design {design}", look()))
         if folder is not None:

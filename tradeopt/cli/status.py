@@ -5,7 +5,7 @@ from dataclasses import asdict
 import click
 
 from tradeopt.cli.terms import database_url, json_option, look, say, say_json
-from tradeopt.report.progress import plain_run, progress_words, time_words
+from tradeopt.report.progress import plain_run, time_words
 from tradeopt.report.section import Section
 from tradeopt.report.terminal import section_text
 from tradeopt.services.lookup import every, opened
@@ -33,10 +33,18 @@ def command(*, as_json: bool) -> None:
 
 def _runs(under_way: list[tuple[Run, Progress]]) -> Section:
     rows = tuple(
-        (run.id, f"{run.priority:g}", time_words(standing.seconds_spent), progress_words(standing))
+        (
+            run.id,
+            f"{run.priority:g}",
+            f"{standing.tried:,}",
+            str(standing.front_size),
+            time_words(standing.seconds_spent),
+            standing.waiting or "worked on",
+        )
         for run, standing in under_way
     )
-    return Section("runs", "Runs under way", ("run", "priority", "searched", "stands"), rows)
+    heads = ("run", "priority", "designs", "front", "searched", "now")
+    return Section("runs", "Runs under way", heads, rows)
 
 
 def _workers(workers: list[SeenWorker]) -> Section:

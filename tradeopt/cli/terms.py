@@ -34,14 +34,6 @@ workers_option = click.option(
 )
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON, in SI units.")
 
-output_option = click.option(
-    "-o",
-    "--output",
-    "path",
-    type=click.Path(path_type=Path, dir_okay=False, writable=True),
-    required=True,
-    help="The file to write.",
-)
 picks_option = click.option(
     "--pick",
     "picks",

@@ -67,6 +67,7 @@ class Client:
         to_the_end: bool = False,
         picked: Sequence[Mapping[str, str]] = (),
         reuse: RunStatus | str | None = None,
+        priority: float | None = None,
         files: Mapping[str, str] | None = None,
     ) -> RunStatus:
         """
@@ -88,6 +89,8 @@ class Client:
             Designs to try and keep: values of variables that differ from the baseline.
         reuse : RunStatus or str, optional
             A run, whose designs are scored again and begun with.
+        priority : float, optional
+            Its share of the workers against that of other runs; 1 is usual.
         files : mapping of str to str, optional
             Files that the text of a study names; those of a study file are found beside it.
 
@@ -108,6 +111,7 @@ class Client:
             "to_the_end": to_the_end,
             "picks": [dict(one) for one in picked],
             "reuse": reuse.id if isinstance(reuse, RunStatus) else reuse,
+            "priority": priority,
         }
         key = {"Idempotency-Key": token_hex(16)}
         return RunStatus(self._transport.json("POST", "/v1/runs", json=body, headers=key))

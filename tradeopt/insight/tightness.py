@@ -79,7 +79,8 @@ class Prices:
     limits : Array
         Shape (design, limit, objective): how much better the objective gets, in its SI unit, by SI
         unit that the limit is relaxed by, the other objectives held; NaN where the objective has
-        next to no weight in this design.
+        next to no weight in this design, and where slopes tell nothing of it, as on a step of an
+        objective that moves in steps.
     """
 
     numbers: Codes
@@ -121,8 +122,11 @@ def prices(problem: Problem, front: Designs, certificate: Certificate) -> Prices
         From the multipliers of the certificate.
     """
     worth = limit_prices(problem, front, certificate)
-    counts = certificate.weights[:, np.newaxis, :] >= LEAST_SHARE
-    limits = np.where(counts, worth, np.nan)
+    counts = certificate.weights >= LEAST_SHARE
+    # an objective alone with nothing to hold it back is flat there, not at its best
+    flat = ~counts.all(axis=1) & ~np.any(certificate.prices > 0.0, axis=1)
+    told = counts & ~flat[:, np.newaxis]
+    limits = np.where(told[:, np.newaxis, :], worth, np.nan)
     return Prices(certificate.numbers, certificate.residual, limits)
 
 

@@ -3,7 +3,10 @@
 from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
-from tradeopt.kernel.code import Code, Value, flag
+import numpy as np
+
+from tradeopt.kernel.code import Code, Value, flag, literal
+from tradeopt.kernel.functions import FUNCTIONS
 
 _COMPARED: Final[Mapping[str, str]] = {
     "less": "olt",
@@ -68,7 +71,25 @@ def apply(code: Code, name: str, operands: Sequence[Value]) -> Value:
     Value
         As wide as they are.
     """
-    return _WRITERS[name](code, *operands)
+    known = _known(name, operands)
+    return _WRITERS[name](code, *operands) if known is None else known
+
+
+def _known(name: str, operands: Sequence[Value]) -> Value | None:
+    """Return what follows from literals, without any code."""
+    first = operands[0]
+    if name == "where" and first.literal is not None:
+        return operands[1] if first.literal else operands[2]
+    if first.width or any(one.literal is None for one in operands):
+        return None
+    with np.errstate(all="ignore"):
+        found = FUNCTIONS[name](*(_number(one) for one in operands))
+    return flag(holds=bool(found)) if found.dtype == np.bool_ else literal(float(found))
+
+
+def _number(one: Value) -> np.float64 | np.bool_:
+    known = 0.0 if one.literal is None else one.literal
+    return np.bool_(known) if one.is_flag else np.float64(known)
 
 
 def _plain(word: str) -> "_Writer":
@@ -136,7 +157,9 @@ def _library(name: str) -> "_Writer":
 
 def _call(code: Code, name: str, operands: Sequence[Value]) -> Value:
     kind = operands[0].kind
-    code.declared.add(f"declare {kind} @{name}({', '.join([kind] * len(operands))})")
+    kinds = ", ".join([kind] * len(operands))
+    # what nobody asks for may be left out, and what is asked for twice be called once
+    code.declared.add(f"declare {kind} @{name}({kinds}) nounwind willreturn memory(none)")
     given = ", ".join(f"{kind} {one.text}" for one in operands)
     return Value(code.put(f"call {kind} @{name}({given})"), operands[0].width)
 

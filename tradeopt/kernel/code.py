@@ -36,7 +36,7 @@ def flag(*, holds: bool, width: int = 0) -> Value:
     """Return a flag as it is written."""
     one = "true" if holds else "false"
     text = f"<{', '.join([f'i1 {one}'] * width)}>" if width else one
-    return Value(text, width, is_flag=True)
+    return Value(text, width, is_flag=True, literal=float(holds))
 
 
 class Code:
@@ -99,7 +99,8 @@ class Code:
     def spread(self, one: Value, width: int) -> Value:
         """Return a vector of the same number."""
         if one.literal is not None:
-            return literal(one.literal, width)
+            known = one.literal
+            return flag(holds=bool(known), width=width) if one.is_flag else literal(known, width)
         first = Value(
             self.put(f"insertelement <{width} x {one.kind}> poison, {one.kind} {one.text}, i32 0"),
             width,
@@ -124,6 +125,8 @@ class Code:
 
     def truth(self, value: Value) -> Value:
         """Return whether numbers are not 0."""
+        if value.literal is not None:
+            return flag(holds=value.literal != 0.0, width=value.width)
         zero = literal(0.0, value.width)
         text = f"fcmp une {value.kind} {value.text}, {zero.text}"
         return Value(self.put(text), value.width, is_flag=True)
@@ -132,6 +135,8 @@ class Code:
         """Return flags as 0 and 1; numbers as they are."""
         if not value.is_flag:
             return value
+        if value.literal is not None:
+            return literal(value.literal, value.width)
         kind = literal(0.0, value.width).kind
         return Value(self.put(f"uitofp {value.kind} {value.text} to {kind}"), value.width)
 

@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 
 from tradeopt.kernel.apply import apply
 from tradeopt.kernel.code import Code, Value, flag, literal
-from tradeopt.kernel.graph import Node
 from tradeopt.kernel.loops import LoopWriter
 from tradeopt.kernel.memory import Bundle, Memory
+from tradeopt.kernel.node import Node
 from tradeopt.kernel.plan import Access, Loop, Plan, accessed, long_access
 
 

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from tradeopt.kernel.graph import Node
 from tradeopt.kernel.island import Island
+from tradeopt.kernel.node import Node
 from tradeopt.kernel.plan import accessed, in_order
 
 

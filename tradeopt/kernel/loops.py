@@ -1,5 +1,6 @@
 """Loops over long arrays: all functions of a pass on some numbers at once, row by row."""
 
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Final
 
@@ -8,8 +9,8 @@ import numpy as np
 from tradeopt.arrays import Codes
 from tradeopt.kernel.apply import apply
 from tradeopt.kernel.code import Code, Value, literal
-from tradeopt.kernel.graph import Node
 from tradeopt.kernel.memory import Memory
+from tradeopt.kernel.node import Node
 from tradeopt.kernel.plan import Access, Key, Loop, long_access
 from tradeopt.kernel.sources import Place, Source, Sources, Spot, row_place
 
@@ -25,6 +26,46 @@ _FOLDS: Final = {
     "logical_or": ("maximum", 0.0),
 }
 """How numbers, and flags kept as 0 and 1, are taken together, and from what on."""
+
+
+@dataclass
+class _Hand:
+    """What a loop has in hand at a spot.
+
+    Attributes
+    ----------
+    reader : Sources
+        Reads the rest.
+    sources : dict of Key to Source
+        What there is along the stretch.
+    spot : Spot
+        Where the loop is.
+    known : dict of Node to Value
+        What it has worked out.
+    read : dict of Key to Value
+        What it has read.
+    """
+
+    reader: Sources
+    sources: dict[Key, Source]
+    spot: Spot
+    known: dict[Node, Value] = field(default_factory=dict)
+    read: dict[Key, Value] = field(default_factory=dict)
+
+    def value(self, access: Access) -> Value:
+        """Return some numbers, read once at most."""
+        if self.reader.is_register(access):
+            return self.known[access.base]
+        if access.key not in self.read:
+            self.read[access.key] = self.reader.read(self.sources[access.key], self.spot)
+        return self.read[access.key]
+
+    def inverse(self, access: Access) -> Value | None:
+        """Return one over a divisor that is the same along the row."""
+        if self.reader.is_register(access):
+            return None
+        inverse = self.sources[access.key].inverse
+        return None if inverse is None else self.reader.code.spread(inverse, self.spot.width)
 
 
 class LoopWriter:
@@ -87,26 +128,22 @@ class LoopWriter:
 
     def _write_body(self, sources: dict[Key, Source], spot: Spot) -> None:
         """Write all functions for some places of a row."""
-        known: dict[Node, Value] = {}
-        read: dict[Key, Value] = {}
-
-        def value(access: Access) -> Value:
-            if self.sources.is_register(access):
-                return known[access.base]
-            key = access.key
-            if key not in read:
-                read[key] = self.sources.read(sources[key], spot)
-            return read[key]
-
+        hand = _Hand(self.sources, sources, spot)
         for node in self.loop.maps:
-            operands = [value(long_access(part)) for part in node.parts]
-            known[node] = apply(self.code, node.name, operands)
+            hand.known[node] = self._applied(node, hand)
         for node in self.stored:
-            self._store(node, self.every, known[node], spot)
+            self._store(node, self.every, hand.known[node], spot)
         for piece in self.loop.pieces:
-            self._store(piece.stack, piece.rows, value(piece.source), spot)
+            self._store(piece.stack, piece.rows, hand.value(piece.source), spot)
         for node, sums in zip(self.loop.folds, self.sums, strict=True):
-            self._fold(_FOLDS[node.name][0], value(long_access(node.parts[0])), sums)
+            self._fold(_FOLDS[node.name][0], hand.value(long_access(node.parts[0])), sums)
+
+    def _applied(self, node: Node, hand: "_Hand") -> Value:
+        parts = [long_access(part) for part in node.parts]
+        inverse = hand.inverse(parts[-1]) if node.name == "divide" else None
+        if inverse is None:
+            return apply(self.code, node.name, [hand.value(part) for part in parts])
+        return apply(self.code, "multiply", [hand.value(parts[0]), inverse])
 
     def _store(self, node: Node, rows: Codes, value: Value, spot: Spot) -> None:
         pointer, start = self.memory.home(node)

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from tradeopt.arrays import Array
-from tradeopt.kernel.graph import Node
+from tradeopt.kernel.node import Node
 
 _LINE: Final = 8
 """Numbers in a line of the cache, at which arrays begin."""

@@ -12,7 +12,7 @@ from typing import TypeAlias
 import numpy as np
 
 from tradeopt.arrays import Codes
-from tradeopt.kernel.graph import Node
+from tradeopt.kernel.node import Node
 
 Space: TypeAlias = tuple[int, int]
 """Rows and length of a loop."""

@@ -1,5 +1,6 @@
 """A recorded chain made ready to run: machine code, numpy islands in between, tile by tile."""
 
+import threading
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -9,14 +10,14 @@ import numpy as np
 
 from tradeopt.arrays import AnyArray, Array, Codes
 from tradeopt.kernel.emit import Emitter
-from tradeopt.kernel.graph import Node
 from tradeopt.kernel.island import Island
 from tradeopt.kernel.levels import Levels
 from tradeopt.kernel.machine import Machine, vector_functions
 from tradeopt.kernel.memory import Bundle
+from tradeopt.kernel.node import Node
 from tradeopt.kernel.plan import accessed, in_order
 
-TILE = 128
+TILE = 64
 """Designs that go from part to part together, few enough for their arrays to stay in the cache."""
 
 
@@ -75,6 +76,7 @@ class Program:
         islands: Sequence[Island],
         folder: Path | None,
     ) -> None:
+        self._own = threading.local()
         self.designs = Bundle.of([designs])
         self.islands = tuple(_needed(wanted, islands))
         levels = Levels(wanted, self.islands)
@@ -88,27 +90,51 @@ class Program:
             for island in self.islands
         }
 
-    def run(self, designs: Array) -> list[Array]:
-        """Return what is wanted for designs of shape (design, variable), the design first."""
+    def run(self, designs: Array, wanted: int | None = None) -> list[Array]:
+        """
+        Work through designs.
+
+        Parameters
+        ----------
+        designs : Array
+            Shape (design, variable).
+        wanted : int, optional
+            How many of the wanted arrays are looked at; all of them unless said.
+
+        Returns
+        -------
+        list of Array
+            The first of them, the design first.
+        """
+        whole = np.ascontiguousarray(designs, dtype=np.float64)
         tiles = [
-            self._run(np.ascontiguousarray(designs[first : first + TILE], dtype=np.float64))
+            self._run(whole[first : first + TILE], self._wanted[:wanted])
             for first in range(0, max(len(designs), 1), TILE)
         ]
         return [np.concatenate(arrays) for arrays in zip(*tiles, strict=True)]
 
-    def _run(self, designs: Array) -> list[Array]:
+    def _run(self, designs: Array, wanted: Sequence["_Reading"]) -> list[Array]:
         count = len(designs)
         known: dict[Bundle, Array] = {self.designs: designs}
         for part in self.parts:
-            found = np.empty((count, part.gives.size))
+            scratch, found = (array[:count] for array in self._rooms(part))
             arrays = [*(known[one] for one in part.given), found]
-            part.machine(count, arrays, part.constants, np.empty(part.scratch))
+            part.machine(count, arrays, part.constants, scratch)
             known[part.gives] = found
             for island in part.islands:
                 needs = self._needs[island].items()
                 found_here = island.call({name: one.read(known, count) for name, one in needs})
                 known.update((island.found[name], array) for name, array in found_here.items())
-        return [one.read(known, count)[:, 0] for one in self._wanted]
+        return [one.read(known, count)[:, 0].copy() for one in wanted]
+
+    def _rooms(self, part: _Part) -> tuple[Array, Array]:
+        """Return where a part works, and where it writes; made once a thread."""
+        rooms: dict[_Part, tuple[Array, Array]] | None = getattr(self._own, "rooms", None)
+        if rooms is None:
+            rooms = self._own.rooms = {}
+        if part not in rooms:
+            rooms[part] = np.empty((1, part.scratch)), np.empty((TILE, part.gives.size))
+        return rooms[part]
 
     def _made(self, levels: Levels, folder: Path | None) -> Iterator[_Part]:
         sources = [self.designs]

@@ -12,9 +12,10 @@ from tradeopt.chain.fit import FittedStage, Place
 from tradeopt.chain.kind import Kind, Step
 from tradeopt.chain.run import Chain
 from tradeopt.chain.stage import Values
-from tradeopt.kernel.graph import Graph, Node
-from tradeopt.kernel.island import Compute, Island
+from tradeopt.kernel.graph import Graph
+from tradeopt.kernel.island import Compute, Island, Product
 from tradeopt.kernel.memory import Bundle
+from tradeopt.kernel.node import Node
 from tradeopt.kernel.program import Program
 from tradeopt.kernel.shapes import CALLS
 from tradeopt.kernel.traced import Traced
@@ -114,14 +115,10 @@ class Recorder:
 
     def _multiplied(self, rows: Node, matrix: AnyArray) -> Node:
         """Multiply rows with a large matrix outside, for many designs at once."""
-
-        def compute(values: Values) -> Values:
-            return {"product": values["rows"] @ matrix}
-
         found = self.graph.input("product", rows.value @ matrix)
         why = "a large matrix is multiplied with many designs at once"
         given, gives = {"rows": rows}, {"product": Bundle.of([found])}
-        self.islands.append(Island("product", why, compute, given, gives))
+        self.islands.append(Island("product", why, Product(matrix), given, gives))
         return found
 
     def _node(self, value: object) -> Node:

@@ -6,7 +6,9 @@ from typing import Any, Final
 import numpy as np
 
 from tradeopt.arrays import Codes
-from tradeopt.kernel.graph import LONG, Graph, UntraceableError, is_same
+from tradeopt.kernel.facts import is_same
+from tradeopt.kernel.graph import Graph
+from tradeopt.kernel.node import LONG, UntraceableError
 from tradeopt.kernel.traced import Given, Traced
 
 VIEWS: Final = (

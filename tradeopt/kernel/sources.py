@@ -1,11 +1,12 @@
 """What a loop reads from memory: from where, and how far from one number to the next."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
 
 from tradeopt.arrays import Codes
+from tradeopt.kernel.apply import apply
 from tradeopt.kernel.code import Code, Value, literal
 from tradeopt.kernel.memory import Memory
 from tradeopt.kernel.plan import Access, Key, Loop, long_access
@@ -31,12 +32,15 @@ class Source:
         Whether the elements follow each other.
     value : Value, optional
         What is the same along the stretch.
+    inverse : Value, optional
+        One over that, where something is divided by it.
     """
 
     access: Access
     address: str
     in_order: bool
     value: Value | None
+    inverse: Value | None = None
 
 
 @dataclass(frozen=True)
@@ -92,6 +96,8 @@ class Sources:
         nodes = (*loop.maps, *loop.folds)
         found = [long_access(part) for node in nodes for part in node.parts]
         found += [piece.source for piece in loop.pieces]
+        divisors = (node.parts[1] for node in loop.maps if node.name == "divide")
+        self.divisors = {long_access(part).key for part in divisors}
         self.accesses = {one.key: one for one in found if not self.is_register(one)}
 
     def is_register(self, access: Access) -> bool:
@@ -112,8 +118,16 @@ class Sources:
     def along(self, row: Place, first: int, end: int) -> dict[Key, Source]:
         """Return what is read along a stretch of a row."""
         return {
-            key: self._source(one, row, slice(first, end)) for key, one in self.accesses.items()
+            key: self._inverted(self._source(one, row, slice(first, end)))
+            for key, one in self.accesses.items()
         }
+
+    def _inverted(self, source: Source) -> Source:
+        """Divide by what is the same along a row but once."""
+        if source.value is None or source.access.key not in self.divisors:
+            return source
+        inverse = apply(self.code, "divide", [literal(1.0), source.value])
+        return replace(source, inverse=inverse)
 
     def _source(self, access: Access, row: Place, stretch: slice) -> Source:
         base, index = access.base, access.index[:, stretch]

@@ -7,8 +7,10 @@ import numpy as np
 from numpy.lib.mixins import NDArrayOperatorsMixin
 
 from tradeopt.arrays import AnyArray, Codes, Flags
+from tradeopt.kernel.facts import may_differ_from_zero
 from tradeopt.kernel.functions import DIRECT, LOGIC
-from tradeopt.kernel.graph import Graph, Node, UntraceableError
+from tradeopt.kernel.graph import Graph
+from tradeopt.kernel.node import Node, UntraceableError
 
 _MATRIX: Final = 2
 """Axes of a matrix."""
@@ -147,7 +149,7 @@ class Traced(NDArrayOperatorsMixin):
 
     def columns_in_use(self) -> Flags:
         """Which columns of a table of one row are not 0 for every design."""
-        used = self.graph.may_differ_from_zero(self.node).reshape(self.shape)
+        used = may_differ_from_zero(self.node).reshape(self.shape)
         return np.asarray(used.any(axis=0))
 
     def min(self, axis: Axes = None, *, keepdims: bool = False) -> "Traced":

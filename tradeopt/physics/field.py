@@ -71,9 +71,9 @@ def terminal_voltage(current: Array, field_current: Array, speed: Array, phase: 
     electrical_speed = phase.pole_pairs * speed
     reactance = electrical_speed * phase.inductance
     along = phase.resistance * current + electrical_speed * phase.flux_linkage
-    voltage: Array = np.hypot(
-        along + reactance * field_current, phase.resistance * field_current - reactance * current
-    )
+    q_axis = along + reactance * field_current
+    d_axis = phase.resistance * field_current - reactance * current
+    voltage: Array = np.sqrt(np.square(q_axis) + np.square(d_axis))
     return voltage
 
 

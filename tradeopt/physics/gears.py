@@ -30,9 +30,8 @@ def stage_ratios(ratio: Array, stages: Array, step: Array) -> Array:
 
     Notes
     -----
-    N_i = N^(1/s) g^(i - (s + 1)/2). Equal ratios lose least, rising ones accelerate best, falling
-    ones weigh least: H. L. Bartlett, B. E. Lawson, M. Goldfarb, PLoS ONE 13(6):e0198048, 2018
-    (abstract, for their own gears).
+    N_i = N^(1/s) g^(i - (s + 1)/2). Ratios that rise towards the joint have the least inertia
+    (`spur_inertia`), those that fall the least mass (`spur_mass`).
 
     Examples
     --------
@@ -44,8 +43,8 @@ def stage_ratios(ratio: Array, stages: Array, step: Array) -> Array:
     return np.where(_present(stages), each, 1.0)
 
 
-def staged_torque(torque: Array, ratios: Array, stages: Array) -> Array:
-    """Output torques of all stages, summed up.
+def spur_mass(torque: Array, ratios: Array, stages: Array, per_torque: Array) -> Array:
+    """Mass of the wheels of a row of spur meshes.
 
     Parameters
     ----------
@@ -55,27 +54,71 @@ def staged_torque(torque: Array, ratios: Array, stages: Array) -> Array:
         Of each stage, from the motor to the joint [1].
     stages : Array, shape (...)
         How many [1].
+    per_torque : Array, shape (...)
+        Mass of a pinion by its own torque [kg/(N*m)].
 
     Returns
     -------
     Array, shape (...)
-        Sum [N*m].
+        Mass [kg].
 
     Notes
     -----
-    The last stage carries the joint's torque, each before it less by the ratios after it. A gear's
-    mass follows its output torque, so that a row weighs as this sum. Losses are left out.
+    Teeth that press alike need d^2 b in proportion to the pinion's torque; the wheel beside it has
+    N^2 times the mass: m = c sum T_in (1 + N^2). Losses are left out. Ratios that fall towards the
+    joint then weigh least.
+
+    References
+    ----------
+    Contact pressure of teeth, as in any text on gears (derived); H. L. Bartlett, B. E. Lawson, M.
+    Goldfarb, PLoS ONE 13(6):e0198048, 2018 (abstract) for the order of the ratios.
 
     Examples
     --------
     >>> ratios = np.array([[4.0, 5.0, 1.0, 1.0]])
-    >>> staged_torque(np.array([100.0]), ratios, np.array([2.0])).round(4)
-    array([120.])
+    >>> spur_mass(np.array([100.0]), ratios, np.array([2.0]), np.array([1e-3])).round(4)
+    array([0.605])
     """
-    after = np.flip(np.cumprod(np.flip(ratios, axis=-1), axis=-1), axis=-1) / ratios
-    carried = np.where(_present(stages), torque[..., None] / after, 0.0)
-    total: Array = carried.sum(axis=-1)
-    return total
+    return per_torque * _carried(torque, 1.0 + np.square(ratios), ratios, stages)
+
+
+def planetary_mass(
+    torque: Array, ratios: Array, stages: Array, planets: Array, per_torque: Array
+) -> Array:
+    """Mass of suns and planets of a row of planetary stages.
+
+    Parameters
+    ----------
+    torque : Array, shape (...)
+        At the joint [N*m].
+    ratios : Array, shape (..., stage)
+        Of each stage, from the motor to the joint [1].
+    stages : Array, shape (...)
+        How many [1].
+    planets : Array, shape (...)
+        Planets of a stage [1].
+    per_torque : Array, shape (...)
+        Mass of a sun by its torque per planet [kg/(N*m)].
+
+    Returns
+    -------
+    Array, shape (...)
+        Mass [kg].
+
+    Notes
+    -----
+    As `spur_mass`, the sun's torque shared by n planets of (N - 2)/2 of its diameter: m = c sum
+    T_in (1/n + (N - 2)^2/4). Rings and carriers are for the mass of a stage to hold.
+
+    Examples
+    --------
+    >>> ratios, stages = np.array([[4.0, 5.0, 1.0, 1.0]]), np.array([2.0])
+    >>> torque, planets, each = (np.array([one]) for one in (100.0, 3.0, 0.01))
+    >>> planetary_mass(torque, ratios, stages, planets, each).round(4)
+    array([0.5833])
+    """
+    each = 1.0 / planets[..., None] + np.square(ratios - 2.0) / 4.0
+    return per_torque * _carried(torque, each, ratios, stages)
 
 
 def spur_inertia(ratios: Array, stages: Array, pinion_inertia: Array) -> Array:
@@ -228,4 +271,11 @@ def _at_motor(each: Array, ratios: Array, stages: Array) -> Array:
     """Sum up inertias, each at the input of its stage, at the motor's shaft."""
     before = np.cumprod(ratios, axis=-1) / ratios
     total: Array = np.where(_present(stages), each / np.square(before), 0.0).sum(axis=-1)
+    return total
+
+
+def _carried(torque: Array, each: Array, ratios: Array, stages: Array) -> Array:
+    """Sum up what each stage has by the torque at its input."""
+    after = np.flip(np.cumprod(np.flip(ratios, axis=-1), axis=-1), axis=-1)
+    total: Array = np.where(_present(stages), each * torque[..., None] / after, 0.0).sum(axis=-1)
     return total

@@ -107,10 +107,12 @@ def chance_of_group(
     failing = -np.expm1(-alone)
     ways: Array = np.ones(np.broadcast_shapes(np.shape(alone), np.shape(pieces)))
     enough = np.exp(-pieces * alone)
+    lost = np.ones_like(failing)
     for failed in range(1, MOST_SPARES + 1):
         ways = ways * (pieces - failed + 1.0) / failed
         left = np.exp(-np.maximum(pieces - failed, 0.0) * alone)
-        enough = enough + np.where(failed <= spare, ways * left * failing**failed, 0.0)
+        lost = lost * failing
+        enough = enough + np.where(failed <= spare, ways * left * lost, 0.0)
     counted = np.where(spare <= MOST_SPARES, np.minimum(enough, 1.0), np.nan)
     chance: Array = counted * np.exp(-common_cause * piece_wear)
     return chance

@@ -249,8 +249,10 @@ def rounds_from_cold(time: Array, load: Load, network: Network, *, rounds: Array
     [37.77 37.77] [26.18 18.21]
     [67.53 67.53] [59.25 42.38]
     """
-    time, *parts = np.broadcast_arrays(time, *_modes(network, load))
-    modes = _Modes(*parts)
+    found = _modes(network, load)
+    shape = np.broadcast_shapes(time.shape, *(part.shape for part in found))
+    time = np.broadcast_to(time, shape)
+    modes = _Modes(*(np.broadcast_to(part, shape) for part in found))
     start = _start_of_last_round(time, modes, rounds)
     legs = []
     for leg in range(time.shape[-1]):

@@ -76,6 +76,16 @@ TRANSMISSION_RATIO_MARGIN = margin(
 TRANSMISSION_DIAMETER = Quantity(
     "transmission_diameter", "m", DRIVE, "outside, where it is wider than the motor", (0, 0.15)
 )
+TRANSMISSION_EFFICIENCY = Quantity(
+    "transmission_efficiency", "1", DRIVE, "where the motor drives, without drag", (0.6, 1)
+)
+BACKDRIVING_EFFICIENCY = Quantity(
+    "backdriving_efficiency",
+    "1",
+    DRIVE,
+    "where the joint drives, without drag; 0 or less locks itself",
+    (0.3, 1),
+)
 TRANSMISSION_STIFFNESS = Quantity(
     "transmission_stiffness", "N*m/rad", DRIVE, "least one, at the joint", (2e3, 5e4)
 )
@@ -113,6 +123,10 @@ ROPE_BENDING_MARGIN = margin(
 )
 PRETENSION_MARGIN = margin(
     "pretension_margin", DRIVE, "pull left before a strand of rope or belt is slack, or it slips"
+)
+STRIDE_BENDS = Quantity("stride_bends", "1", DRIVE_GAIT, "bends of the rope in a stride", (0, 4))
+STRIDE_WEAR = Quantity(
+    "stride_wear", "1", DRIVE_GAIT, "bending life of the rope spent in a stride", (0, 1e-5)
 )
 ROPE_BENDS = Quantity(
     "rope_bends", "1/m", DRIVE, "bends of the rope by distance walked, one drive", (0, 4)

@@ -30,7 +30,7 @@ DRIVE_CURRENT_LIMIT = Quantity(
     "drive_current_limit", "A", DESIGN, "largest current of one inverter, amplitude", (20, 120)
 )
 PEAK_TRANSMISSION_MARGIN = margin(
-    "peak_transmission_margin", DRIVE, "rated torque of the transmission left in the peaks"
+    "peak_transmission_margin", DRIVE, "least of the transmission's margins in the peaks"
 )
 PEAK_TORQUE_MARGIN = margin(
     "peak_torque_margin", DRIVE_PEAK, "peak torque of the motor left in the peak"

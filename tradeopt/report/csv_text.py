@@ -7,16 +7,14 @@ from io import StringIO
 from tradeopt.report.plain_text import no_formula
 
 
-def csv_text(
-    columns: Mapping[str, Sequence[str | int | float | None]], source: Mapping[str, object]
-) -> str:
+def csv_text(columns: Mapping[str, Sequence[object]], source: Mapping[str, object]) -> str:
     """
     Write columns as CSV, with where they come from in every row.
 
     Parameters
     ----------
     columns : mapping of str to sequence
-        By name, all of one length; numbers in full precision, an empty cell where there is None.
+        By name, all of one length; numbers in full precision.
     source : mapping of str to object
         What is repeated in every row, so that a row can be told from those of other tables.
 

@@ -7,6 +7,7 @@ import numpy as np
 from tradeopt import quantities as q
 from tradeopt.arrays import Array
 from tradeopt.physics import bus, motor, torque_speed
+from tradeopt.report.section import Plain
 from tradeopt.report.view import View
 from tradeopt.study.problem import Limit
 
@@ -268,3 +269,57 @@ def _settled(view: View, temperature: Array) -> Array:
     ambient = float(view.of(q.AMBIENT_TEMPERATURE))
     mixed: Array = ambient + (temperature - ambient) @ view.of(q.LEG_GAIT).T
     return mixed
+
+
+def plain_curves(view: View, limits: tuple[Limit, ...]) -> Plain:
+    """
+    Turn the curves of a design into what JSON can hold.
+
+    Parameters
+    ----------
+    view : View
+        The design.
+    limits : tuple of Limit
+        Of the study.
+
+    Returns
+    -------
+    dict
+        `torque_speed` and `ratio` by joint, and `temperatures` by leg of the mission; SI, null
+        where there is no value.
+    """
+    maps = torque_speed_maps(view, limits)
+    warm = leg_temperatures(view)
+    return {
+        "torque_speed": {
+            one.joint: {
+                "gaits": _plain_loops(one.loops, "speed", "torque"),
+                "speed": _plain(one.speed),
+                "driving": _plain(one.driving),
+                "braking": _plain(one.braking),
+                "contours": [
+                    {"temperature": line.temperature, "torque": _plain(line.torque)}
+                    for line in one.contours
+                ],
+            }
+            for one in maps
+        },
+        "ratio": {
+            one.joint: _plain_loops(one.loops, "angle", "ratio") for one in ratio_curves(view)
+        },
+        "temperatures": {
+            "legs": list(warm.legs),
+            "ends": _plain(warm.ends),
+            "over_mission": warm.over_mission,
+            "winding": dict(zip(q.JOINTS, map(_plain, warm.winding), strict=True)),
+            "housing": dict(zip(q.JOINTS, map(_plain, warm.housing), strict=True)),
+        },
+    }
+
+
+def _plain_loops(loops: tuple[Loop, ...], x: str, y: str) -> Plain:
+    return {one.gait: {x: _plain(one.x), y: _plain(one.y)} for one in loops}
+
+
+def _plain(values: Array) -> list[float | None]:
+    return [float(one) if np.isfinite(one) else None for one in values]

@@ -194,8 +194,11 @@ def short(path: str) -> str:
     --------
     >>> short("robot.drives.*.motor.family.torque_constant"), short("robot.battery.cell.voltage_*")
     ('drives motor family torque constant', 'battery cell voltage curve')
+    >>> short("robot.drives.knee.cooling")
+    'knee cooling'
     """
-    words = path.removeprefix("robot.").replace("_*", " curve").replace("*.", "")
+    words = path.removeprefix("robot.").replace("_*", " curve")
+    words = words.replace("*.", "") if "*." in words else words.removeprefix("drives.")
     return words.replace(".", " ").replace("_", " ")
 
 

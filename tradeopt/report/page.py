@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from html import escape
 
 from tradeopt.report.front import front_section, nearest_section
-from tradeopt.report.plain_text import clean
+from tradeopt.report.plain_text import clean, readable
 from tradeopt.report.progress import remarks, summary_words
 from tradeopt.report.review import (
     Candidate,
@@ -33,6 +33,7 @@ h1, h2, h3 { line-height: 1.2; } h2 { border-top: 2px solid var(--tint); padding
 table { border-collapse: collapse; font-variant-numeric: tabular-nums; }
 th { background: var(--tint); text-align: left; }
 th, td { padding: .2rem .6rem; vertical-align: top; }
+th, td:not(:last-child) { white-space: nowrap; }
 .number { text-align: right; } figure { margin: 1rem 0; } img { max-width: 100%; height: auto; }
 """
 
@@ -126,7 +127,9 @@ def _table(section: Section, level: int) -> str:
 
 
 def _row(cells: Sequence[str], marks: Sequence[str]) -> str:
-    told = (f"<td{mark}>{_text(one)}</td>" for mark, one in zip(marks, cells, strict=True))
+    told = (
+        f"<td{mark}>{_text(readable(one))}</td>" for mark, one in zip(marks, cells, strict=True)
+    )
     return f"<tr>{''.join(told)}</tr>"
 
 

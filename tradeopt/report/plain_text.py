@@ -3,6 +3,7 @@
 import re
 
 _UNFIT = re.compile("[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\ud800-\\udfff\\ufffe\\uffff]")
+_NAME = re.compile("[a-z]+(_[a-z]+)+")
 _FORMULA = ("=", "+", "-", "@")
 
 
@@ -49,3 +50,25 @@ def no_formula(text: str) -> str:
     """
     told = " ".join(clean(text).split())
     return f"'{told}" if told.startswith(_FORMULA) else told
+
+
+def readable(cell: str) -> str:
+    """
+    Write a name of the glossary the way it is read.
+
+    Parameters
+    ----------
+    cell : str
+        What stands in one place of a table.
+
+    Returns
+    -------
+    str
+        The name with spaces; anything else as it is.
+
+    Examples
+    --------
+    >>> readable("hip_pitch"), readable("demo-flat"), readable("gaits.steady")
+    ('hip pitch', 'demo-flat', 'gaits.steady')
+    """
+    return cell.replace("_", " ") if _NAME.fullmatch(cell) else cell

@@ -5,7 +5,7 @@ from importlib.metadata import version
 
 from tradeopt.report.section import Plain
 
-LIBRARIES = ("numpy", "scipy", "optuna")
+LIBRARIES = ("numpy", "scipy", "llvmlite", "optuna")
 """Libraries whose version can change a result."""
 
 
@@ -21,7 +21,7 @@ def made_by() -> Plain:
     Examples
     --------
     >>> list(made_by())
-    ['tradeopt', 'python', 'numpy', 'scipy', 'optuna']
+    ['tradeopt', 'python', 'numpy', 'scipy', 'llvmlite', 'optuna']
     """
     return {
         "tradeopt": version("tradeopt"),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from tradeopt.report.amount import Amount, amount
 from tradeopt.report.front import FrontView
 from tradeopt.report.progress import RunStanding
-from tradeopt.report.section import Plain, Section, Sheet
+from tradeopt.report.section import Plain, Section, Sheet, plain_cell, plain_rows
 from tradeopt.report.view import View, spoken
 from tradeopt.study.study import Study
 
@@ -55,7 +55,7 @@ class Insights:
     exchange : str
         How the objectives trade near the pick; empty where that cannot be told.
     residual : float or None
-        What is left of the first-order conditions of the pick; None where not known.
+        What is left of the first-order conditions of the pick; None where slopes tell nothing.
     tornado, robust, variance : Section
         Assumptions one at a time, all at once, and whose fault the spread is.
     ranges : mapping of str to tuple of Amount
@@ -130,6 +130,48 @@ class Review:
     def candidates(self) -> tuple[Candidate, ...]:
         """Baseline and picks, each once."""
         return (self.baseline, *(one for one in self.picks if one.number != BASELINE))
+
+
+def plain_review(review: Review) -> Plain:
+    """
+    Turn a review into what JSON can hold.
+
+    Parameters
+    ----------
+    review : Review
+        The review.
+
+    Returns
+    -------
+    dict
+        Provenance, baseline and picks with what they reach, and the tables of what drives the
+        first pick; numbers with their SI unit.
+    """
+    insights = review.insights
+    told = (
+        insights.tight,
+        insights.tornado,
+        insights.robust,
+        insights.variance,
+        insights.flips,
+        insights.worth,
+        insights.found,
+    )
+    return review.provenance | {
+        "designs": [_plain_candidate(review, one) for one in review.candidates],
+        "recommended": review.chosen.number if review.chosen.sheet.feasible else None,
+        "reasons": reasons(review),
+        "requirements": plain_rows(requirement_rows(review)),
+        "meets_all_limits_in": insights.meets_all,
+        "insights": {one.name: plain_rows(one) for one in told},
+    }
+
+
+def _plain_candidate(review: Review, one: Candidate) -> Plain:
+    names = (objective.name for objective in review.front.outline.objectives)
+    reached = {name: plain_cell(cell) for name, cell in zip(names, one.objectives, strict=True)}
+    verdict = {"verdict": one.sheet.verdict, "feasible": one.sheet.feasible}
+    return {"design": one.number, "role": one.role, "objectives": reached} | verdict
 
 
 def change_words(review: Review, candidate: Candidate) -> str:

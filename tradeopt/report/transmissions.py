@@ -9,11 +9,12 @@ from tradeopt.report.section import Section
 from tradeopt.report.view import View
 
 _FEEL = (
+    q.TRANSMISSION_EFFICIENCY,
+    q.BACKDRIVING_EFFICIENCY,
+    q.BACKDRIVING_TORQUE,
+    q.REFLECTED_INERTIA,
     q.TRANSMISSION_STIFFNESS,
     q.WIND_UP,
-    q.REFLECTED_INERTIA,
-    q.BACKDRIVING_TORQUE,
-    q.TRANSMISSION_TORQUE_MARGIN,
 )
 _SAME = 1e-9
 
@@ -44,7 +45,7 @@ def transmission_sections(view: View) -> tuple[Section, ...]:
 
 def _transmissions(view: View) -> Section:
     rows = tuple((joint, *_cells(view, place)) for place, joint in enumerate(q.JOINTS))
-    remark = "at the joint; wind-up under the peak torque; inertia and torque at the largest ratio"
+    remark = "without drag; wind-up under the peak torque, inertia and torque at the largest ratio"
     heads = ("joint", *(one.name for one in _FEEL))
     return Section("transmissions", "Transmissions", heads, rows, remark)
 

@@ -95,10 +95,10 @@ class SearchPlan:
         return start + island * self.slice_size(epoch)
 
     def place(self, number: int) -> tuple[int, int]:
-        """Return the epoch and island that a design was tried in."""
-        epoch = bisect_right(self._starts, number) - 1
+        """Return the epoch and island that a design was tried in; below 0 where none can be."""
+        epoch = max(0, bisect_right(self._starts, number) - 1)
         if epoch == len(self._growing):
-            epoch += (number - self._starts[-1]) // self.epoch_size
+            epoch += max(0, number - self._starts[-1]) // self.epoch_size
         return epoch, (number - self.first_number(epoch, 0)) // self.slice_size(epoch)
 
     def chance(self, epoch: int, island: int) -> int:

@@ -1,7 +1,6 @@
 """The front of a run as tables for other programs."""
 
 import json
-from collections.abc import Sequence
 from io import BytesIO
 
 from tradeopt.errors import TradeoptError
@@ -30,17 +29,21 @@ def front_csv(found: FoundRun) -> str:
     Returns
     -------
     str
-        Units in the names of the columns; where it comes from in every row.
+        Units in the names of the columns; where it comes from in every row. The residual of the
+        first-order conditions is empty where it is not known.
     """
     source = found.provenance()
     return csv_text(_columns(found), {name: source[name] for name in ROW_SOURCE})
 
 
-def _columns(found: FoundRun) -> dict[str, Sequence[str | int | float | None]]:
-    """Return the front column by column; the last says how far each is from stationary."""
-    front, residuals = found.front(), found.residuals()
-    numbers = front.designs.numbers[front.sorted_rows()].tolist()
-    return {**front_columns(front), "residual": [residuals.get(one) for one in numbers]}
+def _columns(found: FoundRun) -> dict[str, list[object]]:
+    """Return the columns of a front, with what is left of the first-order conditions."""
+    columns: dict[str, list[object]] = {
+        name: list(column) for name, column in front_columns(found.front()).items()
+    }
+    residuals = found.residuals()
+    columns["residual"] = [residuals.get(int(str(number))) for number in columns["design"]]
+    return columns
 
 
 def front_json(found: FoundRun) -> Plain:
@@ -94,7 +97,8 @@ def front_parquet(found: FoundRun) -> bytes:
             "Parquet needs pyarrow: pip install 'tradeopt[parquet]'"
         ) from error
     columns = _columns(found)
-    table = pa.table(columns)
+    residual = pa.array(columns["residual"], type=pa.float64())
+    table = pa.table(columns | {"residual": residual})
     fields = [
         table.schema.field(place).with_metadata({"unit": name.partition("[")[2].rstrip("]")})
         for place, name in enumerate(columns)

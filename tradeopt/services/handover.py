@@ -12,7 +12,8 @@ from tradeopt.report.amount import amount_of
 from tradeopt.report.deck.slides import deck_of
 from tradeopt.report.front import FrontView
 from tradeopt.report.page import report_of
-from tradeopt.report.review import BASELINE, Candidate, Review
+from tradeopt.report.review import BASELINE, Candidate, Review, plain_review
+from tradeopt.report.section import Plain
 from tradeopt.report.sheet import design_sheet, evaluate_design
 from tradeopt.report.view import View, spoken
 from tradeopt.search import front as fronts
@@ -72,6 +73,27 @@ def report_page(database: Database, run_id: str, picks: Sequence[int] = ()) -> s
     """
     told = review(find(database, run_id), picks)
     return report_of(told, review_pictures(told) if find_spec("matplotlib") else {})
+
+
+def review_view(database: Database, run_id: str, picks: Sequence[int] = ()) -> Plain:
+    """
+    Tell the review of a run in words and plain numbers, ready for JSON.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    run_id : str
+        Which run, or `last`.
+    picks : sequence of int
+        As for `deck`.
+
+    Returns
+    -------
+    dict
+        See `plain_review`.
+    """
+    return plain_review(review(find(database, run_id), picks))
 
 
 def review(found: FoundRun, picks: Sequence[int] = ()) -> Review:

@@ -123,9 +123,10 @@ class Subject:
 
     @property
     def residual(self) -> float | None:
-        """What is left of its first-order conditions; None where that is not known."""
+        """What is left of its first-order conditions; None where slopes tell nothing of it."""
         rows = np.flatnonzero(self.prices.numbers == self.number)
-        return float(self.prices.residual[rows[0]]) if rows.size else None
+        known = bool(np.isfinite(self.prices.of(self.number)).any())
+        return float(self.prices.residual[rows[0]]) if rows.size and known else None
 
     def exchange(self) -> str:
         """Say how the objectives trade near it; nothing unless there are two and a front."""

@@ -8,11 +8,13 @@ from pathlib import Path
 
 from tradeopt.arrays import Array
 from tradeopt.errors import NotFoundError
+from tradeopt.report.curves import plain_curves
 from tradeopt.report.front import FrontView
 from tradeopt.report.progress import residual_words
 from tradeopt.report.relaxing import relaxing_words
 from tradeopt.report.section import Plain, Sheet
 from tradeopt.report.sheet import design_sheet, evaluate_design
+from tradeopt.report.view import View
 from tradeopt.search.designs import Designs, score
 from tradeopt.search.relaxing import way_out
 from tradeopt.search.stationary import Certificate
@@ -113,6 +115,11 @@ class FoundRun:
     def provenance(self) -> Plain:
         """Say what its numbers were made from."""
         return provenance(self.run)
+
+    def curves(self, number: int) -> Plain:
+        """Return the curves of one design: torque over speed, ratio, temperatures."""
+        view = View(evaluate_design(self.study, self.design(number)), 0)
+        return plain_curves(view, self.study.problem.limits)
 
     def sheet(self, number: int) -> Sheet:
         """Return all there is to say of one design."""

@@ -92,7 +92,7 @@ def waits_for(database: Database, run: Run) -> str:
     busy = {one.worker: one.at.run_id for one in claims.held(database) if one.worker in alive}
     if run.id in busy.values() or alive - set(busy):
         return ""
-    return f"waiting its turn: all {len(busy)} workers are busy with other runs"
+    return "waiting its turn: every worker is busy with other runs"
 
 
 def _nobody(there: Sequence[SeenWorker]) -> str:

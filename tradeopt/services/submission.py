@@ -9,11 +9,14 @@ from tradeopt import units
 from tradeopt.errors import Problem, ProblemsError, UnitError
 from tradeopt.services import runs
 from tradeopt.services.starts import budget_of, from_baseline, picked_by_hand, plan_of, reusing
+from tradeopt.services.wakeups import wakeups_of
+from tradeopt.settings import read_settings
 from tradeopt.store import runs as store
 from tradeopt.store import submissions
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, Run
 from tradeopt.store.submissions import Submission
+from tradeopt.store.turns import Wish
 from tradeopt.study.read import loads
 
 
@@ -58,6 +61,8 @@ class Asked:
         Designs to try and keep: values of variables that differ from the baseline.
     reuse : str or None
         Name of a run, whose designs are scored again and begun with.
+    priority : float or None
+        Its share of the workers against that of other runs; as before where None.
     """
 
     study: str
@@ -66,6 +71,7 @@ class Asked:
     seed: int | None = None
     picks: tuple[Mapping[str, str], ...] = ()
     reuse: str | None = None
+    priority: float | None = None
 
     @property
     def digest(self) -> str:
@@ -107,6 +113,7 @@ def submit(database: Database, asked: Asked, key: str | None = None) -> Run:
     known = submissions.find(database, key) if key is not None else None
     if known is None:
         run = _started(database, asked)
+        wakeups_of(read_settings()).send()
         if key is None:
             return run
         known = submissions.save(database, key, Submission(asked.digest, run.id))
@@ -127,6 +134,7 @@ def _started(database: Database, asked: Asked) -> Run:
         plan=plan_of(study, seed=asked.seed),
         budget=_budget(asked.budget, budget_of(study)),
         start=start,
+        wish=None if asked.priority is None else Wish(asked.priority),
     )
 
 
@@ -153,7 +161,9 @@ def resume(database: Database, run_id: str, budget: BudgetAsked) -> Run:
     SubmissionError
         When the time cannot be read.
     """
-    return runs.go_on(database, run_id, _budget(budget, store.get(database, run_id).budget))
+    run = runs.go_on(database, run_id, _budget(budget, store.get(database, run_id).budget))
+    wakeups_of(read_settings()).send()
+    return run
 
 
 def _budget(said: BudgetAsked, usual: Budget) -> Budget:

@@ -54,6 +54,7 @@ def run_view(database: Database, run_id: str) -> Plain:
         "remarks": remarks(standing),
         "created": run.created,
         "stopping": run.stop_asked and standing.state is RunState.RUNNING,
+        "waiting": standing.waiting,
         "feasible_share": standing.feasible_share,
         "tightest_limit": standing.tightest_limit,
         "seconds_left": standing.seconds_left,

@@ -151,21 +151,22 @@ class Worker:
     def _claim_next(self) -> Claim | None:
         """Claim the next step; who loses it to another worker looks again whose turn it is."""
         for _ in range(RACES):
-            at = self._next_step()
-            if at is None:
+            found = self._next_step()
+            if found is None:
                 return None
-            claim = claims.take(self.database, at, self.name)
+            turn, at = found
+            claim = claims.take(self.database, at, self.name, most_others=turn.in_hand)
             if claim is not None:
                 return claim
         return None
 
-    def _next_step(self) -> Place | None:
+    def _next_step(self) -> tuple[Turn, Place] | None:
         for turn in sorted(turns.in_order(self.database), key=self._rank):
             if turn.is_full or self.only not in {None, turn.run_id}:
                 continue
             at = self._open_step(turn.run_id)
             if at is not None:
-                return at
+                return turn, at
         return None
 
     def _rank(self, turn: Turn) -> float:

@@ -7,7 +7,7 @@ from tradeopt.arrays import Array
 from tradeopt.chain.kind import Kind, Number, Row, Step, Word
 from tradeopt.chain.stage import Values
 from tradeopt.physics import spring, spring_material, spring_size
-from tradeopt.stages import slots
+from tradeopt.stages import drive_slots
 from tradeopt.stages.limbs import MATERIAL_COLUMNS
 from tradeopt.stages.maturity import MATURITY
 from tradeopt.stages.spring import WOUND_BY, beside, direction, weighed
@@ -84,14 +84,14 @@ _SIZE = (
 
 BEST = Kind(
     "best",
-    slots.SPRING,
+    drive_slots.SPRING,
     "both ways, of the stiffness and rest angle that leave the least mean-square torque",
     _SIZE,
     {"size": Step((), _mass), "duty": Step(_NEEDS, _best)},
 )
 BEST_ONE_SIDED = Kind(
     "best_one_sided",
-    slots.SPRING,
+    drive_slots.SPRING,
     "one-sided, of the stiffness and engagement that leave the least mean-square torque",
     (WOUND_BY, *_SIZE),
     {"size": Step((), _mass), "duty": Step(_NEEDS, _best_one_sided)},

@@ -35,13 +35,6 @@ _TRAIN = (
     LARGEST_STAGE_RATIO,
     *passing.SHAFT,
     passing.RATED_TORQUE,
-    Number(
-        "stage_mass_per_torque",
-        "kg/(N*m)",
-        "of each stage by the torque it gives",
-        (0.004, 0.02),
-        at_least=0.0,
-    ),
     passing.STIFFNESS,
     STAGE_MASS,
     STAGE_LENGTH,
@@ -54,12 +47,24 @@ def _shares(values: Values) -> Array:
     return gears.stage_ratios(values["ratio"], values["stages"], values["stage_step"])
 
 
-def _train_size(values: Values) -> Values:
+def _train(values: Values, wheels: Array) -> Values:
     stages = values["stages"]
-    torque = gears.staged_torque(values["rated_torque"], _shares(values), stages)
-    mass = stages * values["stage_mass"] + values["stage_mass_per_torque"] * torque
+    mass = stages * values["stage_mass"] + wheels
     length = stages * values["stage_length"]
     return passing.sized(values, mass, length, values["stiffness"]) | _round(values)
+
+
+def _spur_size(values: Values) -> Values:
+    torque, stages = values["rated_torque"], values["stages"]
+    each = values["pinion_mass_per_torque"]
+    return _train(values, gears.spur_mass(torque, _shares(values), stages, each))
+
+
+def _planetary_size(values: Values) -> Values:
+    torque, stages = values["rated_torque"], values["stages"]
+    planets, each = values["planets"], values["sun_mass_per_torque"]
+    wheels = gears.planetary_mass(torque, _shares(values), stages, planets, each)
+    return _train(values, wheels)
 
 
 def _round(values: Values) -> dict[str, Array]:
@@ -102,9 +107,16 @@ SPUR = Kind(
     (
         *_TRAIN,
         STAGE_EFFICIENCY,
+        Number(
+            "pinion_mass_per_torque",
+            "kg/(N*m)",
+            "of a pinion by its own torque",
+            (5e-4, 3e-3),
+            at_least=0.0,
+        ),
         Number("pinion_inertia", "kg*m^2", "of one pinion", (1e-7, 1e-6), at_least=0.0),
     ),
-    {"size": Step((), _train_size), "duty": passing.duty(_spur)},
+    {"size": Step((), _spur_size), "duty": passing.duty(_spur)},
 )
 PLANETARY = Kind(
     "planetary",
@@ -121,9 +133,16 @@ PLANETARY = Kind(
             at_most=1.0,
         ),
         Number("planets", "1", "of a stage", (3, 5), at_least=1.0, whole=True),
+        Number(
+            "sun_mass_per_torque",
+            "kg/(N*m)",
+            "of a sun by its torque per planet",
+            (4e-3, 2e-2),
+            at_least=0.0,
+        ),
         Number("sun_inertia", "kg*m^2", "of one sun", (1e-7, 1e-6), at_least=0.0),
     ),
-    {"size": Step((), _train_size), "duty": passing.duty(_planetary)},
+    {"size": Step((), _planetary_size), "duty": passing.duty(_planetary)},
 )
 
 

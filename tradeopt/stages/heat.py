@@ -54,7 +54,7 @@ def _two_node(values: Values) -> Values:
     steady = _for_ever(values)
     gaits = values[q.LEG_GAIT.name]
     air = values[q.AMBIENT_TEMPERATURE.name][:, None, None]
-    in_leg = (
+    winding, housing = (
         air + np.einsum("djg,dlg->djl", warm - air, gaits)
         for warm in (steady.winding, steady.housing)
     )
@@ -62,8 +62,8 @@ def _two_node(values: Values) -> Values:
         q.WINDING_TEMPERATURE.name: steady.winding,
         q.HOUSING_TEMPERATURE.name: steady.housing,
         q.RUNAWAY_MARGIN.name: steady.runaway_margin,
-        q.MISSION_WINDING_TEMPERATURE.name: next(in_leg),
-        q.MISSION_HOUSING_TEMPERATURE.name: next(in_leg),
+        q.MISSION_WINDING_TEMPERATURE.name: winding,
+        q.MISSION_HOUSING_TEMPERATURE.name: housing,
         **_margins(values, steady.winding, steady.housing),
         **_copper(values, steady.winding),
     }

@@ -23,10 +23,10 @@ _STANDS_FOR: Mapping[Quantity, Quantity] = {
 _GIVEN: Mapping[Quantity, Quantity] = {
     q.MOTOR_TORQUE: q.PEAK_SHAFT_TORQUE,
     q.MOTOR_SPEED: q.PEAK_SHAFT_SPEED,
-    q.TRANSMISSION_TORQUE_MARGIN: q.PEAK_TRANSMISSION_MARGIN,
 }
-_STILL = (q.JOINT_ACCELERATION, q.STRIDE_TIME, q.FOOT_LOAD)
-"""What else a transmission may ask of a gait: no acceleration, the peak's time, one foot down."""
+_STILL = (q.JOINT_ACCELERATION, q.STRIDE_TIME, q.FOOT_LOAD, q.GAIT_SHARE)
+"""What else a transmission may ask of a gait: a peak has no acceleration, its own time, one foot
+on the ground, and no share of the mission in which anything would wear."""
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ class InPeaks:
     @property
     def gives(self) -> tuple[Quantity, ...]:
         """What arrives at the motors, and what the transmissions have left."""
-        return tuple(_GIVEN.values())
+        return (*_GIVEN.values(), q.PEAK_TRANSMISSION_MARGIN)
 
     def compute(self, values: Values) -> Values:
         """Show the transmissions every peak as a gait of two moments."""
@@ -80,6 +80,7 @@ class InPeaks:
             q.JOINT_ACCELERATION.name: np.zeros((*angle.shape, MOMENTS)),
             q.STRIDE_TIME.name: values[q.PEAK_TIME.name],
             q.FOOT_LOAD.name: load,
+            q.GAIT_SHARE.name: np.zeros((len(angle), angle.shape[2])),
         }
         for gait_has, peak_has in _STANDS_FOR.items():
             one = values[peak_has.name]
@@ -89,7 +90,8 @@ class InPeaks:
             for need in self.stage.needs
         }
         found = self.stage.compute(wanted)
+        margins = [found[one.name] for one in self.stage.gives if one.is_margin]
         return {
-            peak.name: found[gait.name][..., 0] if "phase" in gait.axes else found[gait.name]
-            for gait, peak in _GIVEN.items()
+            **{peak.name: found[gait.name][..., 0] for gait, peak in _GIVEN.items()},
+            q.PEAK_TRANSMISSION_MARGIN.name: np.stack(margins).min(axis=0),
         }

@@ -117,6 +117,7 @@ def passed(values: Values, passage: Passage, torque_margin: Array) -> dict[str, 
     rotor = (values[q.ROTOR_INERTIA.name] + values["shaft_inertia"])[:, None, None]
     load = {"ratio": passage.ratio, "efficiency": passage.efficiency, "drag_torque": drag}
     largest = np.abs(passage.ratio).max(axis=(1, 2))
+    share = passage.efficiency[:, 0, 0]
     return {
         q.MOTOR_TORQUE.name: transmission.motor_torque(
             torque,
@@ -128,16 +129,17 @@ def passed(values: Values, passage: Passage, torque_margin: Array) -> dict[str, 
         ),
         q.MOTOR_SPEED.name: transmission.motor_speed(speed, passage.ratio),
         q.TRANSMISSION_LOSS.name: transmission.loss(torque, speed, **load).mean(axis=-1),
+        q.TRANSMISSION_EFFICIENCY.name: share,
+        q.BACKDRIVING_EFFICIENCY.name: transmission.backdriving_efficiency(share),
         q.REFLECTED_INERTIA.name: transmission.reflected_inertia(largest, rotor[:, 0, 0]),
         q.BACKDRIVING_TORQUE.name: transmission.backdriving_torque(
-            largest, efficiency=passage.efficiency[:, 0, 0], drag_torque=values["drag"]
+            largest, efficiency=share, drag_torque=values["drag"]
         ),
         q.WIND_UP.name: compliance.wind_up(torque, values[q.TRANSMISSION_STIFFNESS.name]),
         **_by_stance(values, passage.ratio),
         q.TRANSMISSION_TORQUE_MARGIN.name: torque_margin,
         **{one.name: np.ones_like(largest) for one in _DUTY_MARGINS},
-        q.ROPE_BENDS.name: np.zeros_like(largest),
-        q.ROPE_WEAR.name: np.zeros_like(largest),
+        **{one.name: np.zeros(torque.shape[:2]) for one in (q.STRIDE_BENDS, q.STRIDE_WEAR)},
     }
 
 

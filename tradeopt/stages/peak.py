@@ -11,6 +11,7 @@ from tradeopt.physics.crouch import crouch
 from tradeopt.stages import peak_slots
 
 _AFTER = Entry("after", "gait", "gait that it follows, and that has warmed the motors")
+_LOADS = (q.PEAK_TORQUE, q.PEAK_SPEED, q.PEAK_ANGLE)
 _TIME = Number("time", "s", "how long it lasts", (0.5, 10), above=0.0)
 
 
@@ -21,40 +22,42 @@ def _follows(values: Values) -> Array:
 
 
 def _load_case(values: Values) -> Values:
-    torque, speed, angle = (
+    by_joint = (
         np.stack([values[f"{what}.{joint}"] for joint in q.JOINTS], axis=1)
         for what in ("torque", "speed", "angle")
     )
     return {
         q.PEAK_TIME.name: values["time"],
         q.PEAK_GAIT.name: _follows(values),
-        q.PEAK_TORQUE.name: torque,
-        q.PEAK_SPEED.name: speed,
-        q.PEAK_ANGLE.name: angle,
+        **dict(zip((one.name for one in _LOADS), by_joint, strict=True)),
     }
 
 
 def _stand_up(values: Values) -> Values:
-    bent, flexion, rate = (
-        crouch(values[q.THIGH_LENGTH.name], values[q.SHANK_LENGTH.name], values["knee_flexion"]),
-        values["knee_flexion"],
-        values["knee_speed"],
-    )
+    flexion, rate = values["knee_flexion"], values["knee_speed"]
+    bent = crouch(values[q.THIGH_LENGTH.name], values[q.SHANK_LENGTH.name], flexion)
     weight = (values[q.TOTAL_MASS.name] + values["payload"]) * values[q.GRAVITY.name]
     carried = values["share"] * values["load_factor"] * weight
-    torque, speed, angle = (np.zeros((len(rate), len(q.JOINTS))) for _ in range(3))
-    hip, knee, ankle = (q.JOINTS.index(name) for name in ("hip_pitch", "knee", "ankle_pitch"))
-    torque[:, knee] = carried * bent.knee_lever
-    speed[:, hip], speed[:, knee] = bent.hip_share * rate, rate
-    speed[:, ankle] = (1.0 - bent.hip_share) * rate
-    angle[:, hip], angle[:, knee] = -bent.hip_bend, -flexion
-    angle[:, ankle] = bent.hip_bend - flexion
+    nothing = np.zeros_like(rate)
+    torque = {"knee": carried * bent.knee_lever}
+    speed = {
+        "hip_pitch": bent.hip_share * rate,
+        "knee": rate,
+        "ankle_pitch": (1.0 - bent.hip_share) * rate,
+    }
+    angle = {
+        "hip_pitch": -bent.hip_bend,
+        "knee": -flexion,
+        "ankle_pitch": bent.hip_bend - flexion,
+    }
+    by_joint = (
+        np.stack([one.get(joint, nothing) for joint in q.JOINTS], axis=1)
+        for one in (torque, speed, angle)
+    )
     return {
         q.PEAK_TIME.name: values["time"],
         q.PEAK_GAIT.name: _follows(values),
-        q.PEAK_TORQUE.name: torque,
-        q.PEAK_SPEED.name: speed,
-        q.PEAK_ANGLE.name: angle,
+        **dict(zip((one.name for one in _LOADS), by_joint, strict=True)),
     }
 
 

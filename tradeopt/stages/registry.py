@@ -69,6 +69,7 @@ BUILT_IN: tuple[Kind, ...] = (
     linkage.FOUR_BAR,
     linkage.SCREW_LEVER,
     ropes.ROPE,
+    ropes.BY_MISSION,
     belts.BELT,
     ratio_table.TABLE,
     spring.NONE,

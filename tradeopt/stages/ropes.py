@@ -10,7 +10,7 @@ from tradeopt.arrays import Array
 from tradeopt.chain.kind import Kind, Number, Step, Word
 from tradeopt.chain.stage import Values
 from tradeopt.physics import ratio, rope, transmission
-from tradeopt.stages import passing, slots
+from tradeopt.stages import drive_slots, passing, slots
 from tradeopt.stages.maturity import MATURITY
 
 _FIXINGS = ("anchored", "friction")
@@ -64,7 +64,7 @@ def _duty(values: Values) -> Values:
 
 
 def _wear(values: Values, pulls: Array) -> Values:
-    """Return bends and share of the bending life by distance, at the peak tension of each gait."""
+    """Return bends and share of the bending life in a stride, at its peak tension."""
     cycles = rope.bending_cycles(
         rope.tight_tension(pulls, values["pretension"][:, None]),
         values["rope_diameter"][:, None],
@@ -73,13 +73,7 @@ def _wear(values: Values, pulls: Array) -> Values:
         rope.LifeLaw(*(values[f"life.{name}"][:, None] for name in _LAW)),
     )
     bends = values["bends_per_swing"][:, None] * rope.swings(values[q.JOINT_ANGLE.name])
-    round_time = values[q.ROUND_TIME.name][:, None]
-    strides = round_time * values[q.GAIT_SHARE.name] / values[q.STRIDE_TIME.name]
-    distance = values[q.ROUND_DISTANCE.name]
-    return {
-        q.ROPE_BENDS.name: rope.over_distance(bends, strides, distance),
-        q.ROPE_WEAR.name: rope.over_distance(bends / cycles, strides, distance),
-    }
+    return {q.STRIDE_BENDS.name: bends, q.STRIDE_WEAR.name: bends / cycles}
 
 
 def _positive(name: str, unit: str, meaning: str, typical: tuple[float, float]) -> Number:
@@ -138,12 +132,37 @@ ROPE = Kind(
     ),
     {
         "size": Step((), _size),
-        "duty": passing.duty(
-            _duty,
-            q.JOINT_ANGLE,
-            q.GAIT_SHARE,
-            q.ROUND_TIME,
-            q.ROUND_DISTANCE,
-        ),
+        "duty": passing.duty(_duty, q.JOINT_ANGLE),
+    },
+)
+
+
+def _by_mission(values: Values) -> Values:
+    time = values[q.ROUND_TIME.name][:, None] * values[q.GAIT_SHARE.name]
+    strides = (time / values[q.STRIDE_TIME.name])[:, None]
+    distance = values[q.ROUND_DISTANCE.name][:, None]
+    return {
+        q.ROPE_BENDS.name: rope.over_distance(values[q.STRIDE_BENDS.name], strides, distance),
+        q.ROPE_WEAR.name: rope.over_distance(values[q.STRIDE_WEAR.name], strides, distance),
+    }
+
+
+BY_MISSION = Kind(
+    "by_mission",
+    drive_slots.ROPE_USE,
+    "bends and wear of all strides of a round, by the distance of the round",
+    (),
+    {
+        "duty": Step(
+            (
+                q.STRIDE_BENDS,
+                q.STRIDE_WEAR,
+                q.STRIDE_TIME,
+                q.GAIT_SHARE,
+                q.ROUND_TIME,
+                q.ROUND_DISTANCE,
+            ),
+            _by_mission,
+        )
     },
 )

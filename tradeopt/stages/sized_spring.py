@@ -7,7 +7,7 @@ from tradeopt.arrays import Array
 from tradeopt.chain.kind import Kind, Number, Row, Step, Word
 from tradeopt.chain.stage import Values
 from tradeopt.physics import spring, spring_material, spring_size
-from tradeopt.stages import slots
+from tradeopt.stages import drive_slots
 from tradeopt.stages.limbs import MATERIAL_COLUMNS
 from tradeopt.stages.maturity import MATURITY
 from tradeopt.stages.spring import REST_ANGLE, beside, weighed
@@ -119,14 +119,14 @@ _LEVER = _positive("lever", "m", "arm of the spring's force about the joint", (0
 
 TORSION = Kind(
     "torsion",
-    slots.SPRING,
+    drive_slots.SPRING,
     "a coil of round wire that is wound about the joint",
     (*_COILS, *_COMMON),
     {"size": Step((), _torsion_size), "duty": Step(_NEEDS, _torsion)},
 )
 COMPRESSION_ON_LEVER = Kind(
     "compression_on_lever",
-    slots.SPRING,
+    drive_slots.SPRING,
     "a coil that is pressed by a lever on the joint, a pair of them to act both ways",
     (
         *_COILS,
@@ -138,7 +138,7 @@ COMPRESSION_ON_LEVER = Kind(
 )
 LEAF = Kind(
     "leaf",
-    slots.SPRING,
+    drive_slots.SPRING,
     "clamped leaves that a lever on the joint bends at their end",
     (
         _positive("length", "m", "of the leaves, clamp to load", (0.1, 0.25)),

@@ -101,6 +101,8 @@ TRANSMISSION = Slot(
             q.MOTOR_TORQUE,
             q.MOTOR_SPEED,
             q.TRANSMISSION_LOSS,
+            q.TRANSMISSION_EFFICIENCY,
+            q.BACKDRIVING_EFFICIENCY,
             q.REFLECTED_INERTIA,
             q.BACKDRIVING_TORQUE,
             q.WIND_UP,
@@ -110,26 +112,10 @@ TRANSMISSION = Slot(
             q.TRANSMISSION_RATIO_MARGIN,
             q.TRANSMISSION_RANGE_MARGIN,
             q.PRETENSION_MARGIN,
-            q.ROPE_BENDS,
-            q.ROPE_WEAR,
+            q.STRIDE_BENDS,
+            q.STRIDE_WEAR,
         ),
     },
-)
-SPRING = Slot(
-    "spring",
-    "robot.drives.{joint}.spring",
-    {
-        "size": (q.SPRING_MASS, q.SPRING_MATURITY, q.SERIES_COMPLIANCE),
-        "duty": (
-            q.SPRING_TORQUE,
-            q.DRIVE_TORQUE,
-            q.SPRING_STIFFNESS,
-            q.SPRING_REST_ANGLE,
-            q.SPRING_TRAVEL_MARGIN,
-            q.SPRING_STRESS_MARGIN,
-        ),
-    },
-    default="none",
 )
 COOLING = Slot(
     "cooling",

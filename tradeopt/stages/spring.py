@@ -7,7 +7,7 @@ from tradeopt.arrays import Array
 from tradeopt.chain.kind import Kind, Number, Step, Word
 from tradeopt.chain.stage import Values
 from tradeopt.physics import spring, spring_material
-from tradeopt.stages import slots
+from tradeopt.stages import drive_slots
 from tradeopt.stages.maturity import MATURITY
 
 _DIRECTIONS = ("extending", "flexing")
@@ -38,7 +38,7 @@ def _no_torque(values: Values) -> Values:
 
 NONE = Kind(
     "none",
-    slots.SPRING,
+    drive_slots.SPRING,
     "the motor carries the whole torque",
     (),
     {"size": Step((q.MOTOR_MASS,), _no_mass), "duty": Step((q.JOINT_TORQUE,), _no_torque)},
@@ -129,7 +129,7 @@ def _one_sided(values: Values) -> Values:
 
 TWO_WAY = Kind(
     "two_way",
-    slots.SPRING,
+    drive_slots.SPRING,
     "pulls towards its rest angle from both sides",
     (REST_ANGLE, *_SIZE),
     {
@@ -140,7 +140,7 @@ TWO_WAY = Kind(
 
 ONE_SIDED = Kind(
     "one_sided",
-    slots.SPRING,
+    drive_slots.SPRING,
     "touched on one side of an angle only",
     (
         Number("engagement_angle", "rad", "joint angle at which it is first touched", (-0.5, 0.5)),
@@ -173,7 +173,7 @@ def _clutched(values: Values) -> Values:
 
 CLUTCHED = Kind(
     "clutched",
-    slots.SPRING,
+    drive_slots.SPRING,
     "held by a clutch over a part of every stride, slack when it takes hold",
     (
         Number("engaged_at", "1", "part of the stride", (0.0, 1.0), at_least=0.0, at_most=1.0),
@@ -204,7 +204,7 @@ def _series(values: Values) -> Values:
 
 SERIES = Kind(
     "series",
-    slots.SPRING,
+    drive_slots.SPRING,
     "between transmission and joint: it carries the whole torque, and the motor winds it",
     (
         Number("series_stiffness", "N*m/rad", "torque per angle", (300, 3000), above=0.0),

@@ -173,7 +173,7 @@ def _loads(part: Space, bodies: Array, mix: _Mix) -> dict[str, Array]:
     ends = np.cumsum([_JOINTS * phases, phases // 2, 6 * int(stance.sum())])
     torque, normal, foot, turns = np.split(answers, ends, axis=1)
     motion = np.tensordot(weights, np.stack([node.motion for node in nodes]), axes=1)
-    motion += (turns / mass[:, np.newaxis]).reshape(motion.shape)
+    motion = motion + turns.reshape(motion.shape) / mass[:, None, None, None]
     foot = foot.reshape(count, 6, -1)
     standing = np.where(stance, np.cumsum(stance), 0)
     pressed = np.append(np.zeros((count, 1)), foot[:, 2], axis=1)[:, standing]

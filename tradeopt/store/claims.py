@@ -110,7 +110,9 @@ def claimed(database: Database, run_id: str, epoch: int) -> dict[int, str]:
     return {row.place: row.worker for row in rows}
 
 
-def take(database: Database, at: Place, worker: str) -> Claim | None:
+def take(
+    database: Database, at: Place, worker: str, *, most_others: int | None = None
+) -> Claim | None:
     """
     Claim a step, unless somebody has it in hand or the run is not running.
 
@@ -122,16 +124,18 @@ def take(database: Database, at: Place, worker: str) -> Claim | None:
         Which step.
     worker : str
         Who wants it.
+    most_others : int, optional
+        Steps of the run that others may have in hand for this still to be its turn.
 
     Returns
     -------
     Claim or None
         The claim, under a token that the run never gave before.
     """
-    return database.write(lambda connection: _take(connection, at, worker))
+    return database.write(lambda connection: _take(connection, at, worker, most_others))
 
 
-def _take(connection: Connection, at: Place, worker: str) -> Claim | None:
+def _take(connection: Connection, at: Place, worker: str, most_others: int | None) -> Claim | None:
     run, turn, claim = tables.run.c, tables.turn.c, tables.claim.c
     # whoever stops the run waits for this, and then takes the step out of our hands
     running = (
@@ -146,6 +150,8 @@ def _take(connection: Connection, at: Place, worker: str) -> Claim | None:
         .returning(turn.tokens)
     )
     token = int(connection.execute(next_token).scalar_one())
+    if most_others is not None and turns.in_hand(connection, at.run_id) > most_others:
+        return None
     insert_new(connection, tables.claim, _new_row(at))
     # after a crash each batch is written down before it is begun, to see which one is at fault
     raised = (

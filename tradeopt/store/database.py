@@ -66,8 +66,9 @@ Outage = OperationalError
 class Database:
     """A database that keeps runs; one object a process."""
 
-    def __init__(self, url: str) -> None:
+    def __init__(self, url: str, *, patience: float = PATIENCE) -> None:
         self.url = url
+        self._patience = patience
         self._engine = _engine(_parsed(url))
         self._writer = self._engine.execution_options(writes=True)
         try:
@@ -77,11 +78,11 @@ class Database:
 
     def read(self, work: Callable[[Connection], T], *, patience: float | None = None) -> T:
         """Do work that only reads, in one transaction, tried again for so many seconds."""
-        return _patiently(self._engine, work, patience)
+        return _patiently(self._engine, work, self._patience if patience is None else patience)
 
     def write(self, work: Callable[[Connection], T], *, patience: float | None = None) -> T:
         """Do work that writes, in one transaction; it may be done again, so it only writes."""
-        return _patiently(self._writer, work, patience)
+        return _patiently(self._writer, work, self._patience if patience is None else patience)
 
     def check(self) -> None:
         """Raise `StoreError` unless the database answers."""
@@ -183,8 +184,8 @@ def _begin_sqlite(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
-def _patiently(engine: Engine, work: Callable[[Connection], T], patience: float | None) -> T:
-    give_up = time.monotonic() + (PATIENCE if patience is None else patience)
+def _patiently(engine: Engine, work: Callable[[Connection], T], patience: float) -> T:
+    give_up = time.monotonic() + patience
     pause = 0.05
     while True:
         try:

@@ -118,7 +118,7 @@ def add(database: Database, run: Run, new: Sequence[FrozenTrial]) -> int:
     """
 
     def write(connection: Connection) -> tuple[list[FrozenTrial], bool]:
-        known = _known_designs(connection, run.id)
+        known = _known_designs(connection, run.id, [trial.user_attrs[DESIGN] for trial in new])
         missing = [trial for trial in new if trial.user_attrs[DESIGN] not in known]
         return missing, insert(connection, run.id, missing)
 
@@ -245,7 +245,8 @@ def _attributes(told: Mapping[str, object]) -> list[Row]:
     return [{"key": key, "value_json": json.dumps(value)} for key, value in told.items()]
 
 
-def _known_designs(connection: Connection, name: str) -> set[int]:
+def _known_designs(connection: Connection, name: str, numbers: Sequence[int]) -> set[int]:
+    """Tell which of these designs are trials already; a long run has far more of them."""
     tables = _tables(connection)
     if tables is None:
         return set()
@@ -256,7 +257,11 @@ def _known_designs(connection: Connection, name: str) -> set[int]:
         select(told.value_json)
         .join_from(tables["trial_user_attributes"], tables["trials"])
         .join(tables["studies"], trials.study_id == studies.study_id)
-        .where(studies.study_name == name, told.key == DESIGN)
+        .where(
+            studies.study_name == name,
+            told.key == DESIGN,
+            told.value_json.in_([json.dumps(number) for number in numbers]),
+        )
     )
     return {int(json.loads(text)) for text in connection.execute(query).scalars()}
 

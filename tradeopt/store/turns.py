@@ -133,15 +133,21 @@ def in_order(database: Database) -> list[Turn]:
     return sorted(found, key=lambda one: (one.rank, one.run_id))
 
 
-def book(connection: Connection, run_id: str, seconds: float) -> None:
-    """Book time that a worker spent; the time of the run passes once for all of its workers."""
-    turn, claim = tables.turn.c, tables.claim.c
-    in_hand = (
+def in_hand(connection: Connection, run_id: str) -> int:
+    """Count the steps of a run that workers have in hand."""
+    claim = tables.claim.c
+    query = (
         select(func.count())
         .select_from(tables.claim)
         .where(claim.run_id == run_id, claim.worker != FREE)
     )
-    workers = max(1, int(connection.execute(in_hand).scalar_one()))
+    return int(connection.execute(query).scalar_one())
+
+
+def book(connection: Connection, run_id: str, seconds: float) -> None:
+    """Book time that a worker spent; the time of the run passes once for all of its workers."""
+    turn = tables.turn.c
+    workers = max(1, in_hand(connection, run_id))
     connection.execute(
         update(tables.turn)
         .where(turn.run_id == run_id)

@@ -85,7 +85,7 @@ class FusedStudy:
 
     def score(self, designs: Array) -> Scores:
         """Score a batch of designs, shape (design, variable)."""
-        return self._run(designs)[0]
+        return self._run(designs, wanted=2)[0]
 
     def score_pieces(self, designs: Array) -> tuple[Scores, Pieces]:
         """Score a batch of designs, and tell the part of each joint, gait, ... in its limits."""
@@ -94,9 +94,9 @@ class FusedStudy:
         every = np.concatenate([np.empty((len(designs), 0)), *parts], axis=1)
         return scores, Pieces(every, owners.astype(np.int64))
 
-    def _run(self, designs: Array) -> tuple[Scores, list[Array]]:
+    def _run(self, designs: Array, wanted: int | None = None) -> tuple[Scores, list[Array]]:
         with np.errstate(all="ignore"):  # a bad design is a negative margin or NaN, not a warning
-            objectives, violations, *parts = self.program.run(designs)
+            objectives, violations, *parts = self.program.run(designs, wanted)
         return Scores(objectives, violations), parts
 
 

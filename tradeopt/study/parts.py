@@ -74,7 +74,7 @@ def check_bounds(table: Table, columns: Sequence[Column]) -> tuple[Problem, ...]
             (column.at_most, np.greater, "at most"),
         ):
             if bound is not None:
-                want = f"{word} {bound:g} {column.unit}"
+                want = f"{word} {bound:g} {column.unit}".removesuffix(" 1")
                 problems += [
                     table.problem(column.name, row, f"{numbers[row]:.6g}", want)
                     for row in np.flatnonzero(broken(numbers, bound)).tolist()

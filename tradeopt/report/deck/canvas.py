@@ -1,6 +1,5 @@
 """Slides, and the texts and tables on them, each made to fit its place."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
@@ -16,7 +15,7 @@ from pptx.table import Table, _Cell
 from pptx.text.text import TextFrame
 from pptx.util import Inches, Pt
 
-from tradeopt.report.plain_text import clean
+from tradeopt.report.plain_text import clean, readable
 from tradeopt.report.section import Section
 from tradeopt.report.terminal import Column, columns
 
@@ -34,7 +33,6 @@ _TITLE_ONLY = 5
 _NARROW, _WIDE = frozenset("ijltfrI.,:;'|!()[] -"), frozenset("mwMW%@")
 _SHARES = (0.34, 0.9, 0.7, 0.62, 0.57)
 """Width of narrow, wide and capital letters, digits and others, as a share of their size."""
-_ITSELF = re.compile("[a-z]+(_[a-z]+)+")
 _LINE = 1.2
 """Height of a line, as a share of the size of the font."""
 _PAD = 0.06
@@ -277,9 +275,7 @@ def table(slide: Slide, section: Section, box: Box, *, marked: Sequence[int] = (
 
 
 def _spoken(column: Column) -> Column:
-    """Write names of the glossary the way they are read."""
-    cells = (cell.replace("_", " ") if _ITSELF.fullmatch(cell) else cell for cell in column.cells)
-    return Column(column.head, tuple(cells), column.numeric)
+    return Column(column.head, tuple(map(readable, column.cells)), column.numeric)
 
 
 def _cut(column: Column, rows: int) -> Column:

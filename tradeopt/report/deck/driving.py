@@ -35,7 +35,11 @@ def _certainty(review: Review) -> list[str]:
     points = [f"Along the front near {review.chosen.name}: {insights.exchange}."]
     points = points if insights.exchange else []
     if insights.residual is None:
-        return [*points, "The design has no certificate, so its prices are not known."]
+        return [
+            *points,
+            "Slopes tell nothing of this design, so that it has no prices of its own; see those "
+            "on the front.",
+        ]
     how = (
         "no small change improves it"
         if insights.residual <= STATIONARY

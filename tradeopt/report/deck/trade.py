@@ -1,5 +1,7 @@
 """Slides on the search and the trade: what was tried, the front, the alternatives."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from tradeopt import units
@@ -8,6 +10,7 @@ from tradeopt.report.amount import amount_of
 from tradeopt.report.deck.canvas import BODY, Canvas, bullets, table
 from tradeopt.report.deck.charts import (
     BLUE,
+    GREEN,
     GREY,
     PURPLE,
     VERMILLION,
@@ -20,7 +23,12 @@ from tradeopt.report.deck.charts import (
 from tradeopt.report.front import FrontView, front_section, nearest_section
 from tradeopt.report.progress import remarks, summary_words, time_words
 from tradeopt.report.review import Review, alternatives_section, rejection_section
+from tradeopt.report.section import Section
 from tradeopt.report.view import counted, spoken
+from tradeopt.search import front as fronts
+
+MOST_ROWS = 10
+"""Designs of a front that its table shows, picks aside."""
 
 MOST_POINTS = 400
 """Designs off the front that a chart holds; more are thinned evenly."""
@@ -87,26 +95,47 @@ def front(canvas: Canvas, review: Review) -> None:
         y_range=_span(np.concatenate([one.y for one in shown])),
     )
     scatter(slide, shown, axes, left)
-    section = front_section(view, 12) if review.standing.front_size else nearest_section(view)
+    section = _shown_front(review) if review.standing.front_size else nearest_section(view)
     picked = {str(one.number) for one in review.picks}
     marked = [place for place, row in enumerate(section.rows) if str(row[0]) in picked]
     table(slide, section, right, marked=marked)
 
 
-def _sorts(review: Review) -> list[Series]:
-    """Return the sorts of designs that a chart of the front shows."""
+def _shown_front(review: Review) -> Section:
+    """Put designs that lie far from each other in a table, the picks among them."""
     view = review.front
+    costs = fronts.minimised(view.designs.objectives, view.outline.objectives)
+    rows = np.isin(view.designs.numbers, [one.number for one in review.picks])
+    rows[fronts.spread_out(costs, MOST_ROWS)] = True
+    few = front_section(replace(view, designs=view.designs.take(rows)), len(costs))
+    told = f"{int(rows.sum())} of {counted(len(costs), 'design')}, the picks in bold"
+    return replace(few, remark="; ".join(filter(None, (told, few.remark))))
+
+
+def _sorts(review: Review) -> list[Series]:
+    """Return the sorts of designs that a chart of the front shows, each design in one of them.
+
+    The largest sort comes first: one office suite leaves out what is shorter than a later series.
+    """
+    view, tried = review.front, review.tried
     x, y = _points(view)
-    tried_x, tried_y = _points(review.tried)
-    beaten = _thinned(np.flatnonzero(review.tried.designs.feasible))
-    picked = np.flatnonzero(np.isin(view.designs.numbers, [one.number for one in review.picks]))
+    tried_x, tried_y = _points(tried)
+    numbers = view.designs.numbers
+    beaten = _thinned(
+        np.flatnonzero(tried.designs.feasible & ~np.isin(tried.designs.numbers, numbers))
+    )
+    chosen = numbers == review.chosen.number
+    picked = np.isin(numbers, [one.number for one in review.picks])
+    rest, others = ~picked, picked & ~chosen
+    front = "front" if review.standing.front_size else "nearest"
     series = (
         Series("meets every limit, beaten", tried_x[beaten], tried_y[beaten], PURPLE, "circle", 3),
-        Series("front" if review.standing.front_size else "nearest", x, y, BLUE, "circle", 7),
-        Series("picks", x[picked], y[picked], VERMILLION, "diamond", 12),
+        Series(front, x[rest], y[rest], BLUE, "circle", 7),
+        Series("other picks", x[others], y[others], GREEN, "diamond", 11),
+        Series("recommended", x[chosen], y[chosen], VERMILLION, "diamond", 14),
         Series("baseline", *_points(review.baseline_view), GREY, "x", 11),
     )
-    return [one for one in series if len(one.x)]
+    return sorted((one for one in series if len(one.x)), key=lambda one: -len(one.x))
 
 
 def alternatives(canvas: Canvas, review: Review) -> None:
