@@ -4,7 +4,14 @@ import shutil
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, ConsoleMessage, Page, Playwright, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    ConsoleMessage,
+    Page,
+    Playwright,
+    expect,
+    sync_playwright,
+)
 
 from tests.browser.served import Served, served
 
@@ -12,6 +19,9 @@ WANTED = (
     "the tests of the page need Debian's Chromium, and none is installed: "
     "apt-get install -y chromium"
 )
+
+PATIENCE = 60_000
+"""Milliseconds to wait for what should come at once: the machine may be busy."""
 
 FLAGS = (
     "--no-sandbox",
@@ -27,6 +37,7 @@ FLAGS = (
 
 @pytest.fixture(scope="session")
 def playwright() -> Iterator[Playwright]:
+    expect.set_options(timeout=PATIENCE)
     with sync_playwright() as started:
         yield started
 
@@ -57,7 +68,7 @@ def page(browser: Browser, site: Served) -> Iterator[Page]:
         reduced_motion="reduce",
         accept_downloads=True,
     )
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE)
     opened = context.new_page()
 
     def heard(message: ConsoleMessage) -> None:
