@@ -14,9 +14,13 @@ class SettingsError(ProblemsError):
     """The environment cannot be used as it stands."""
 
 
-def _cache_folder() -> Path:
-    """Return where a user's programs keep what they can make again."""
-    return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "tradeopt"
+def _cache_folder() -> Path | None:
+    """Return where a user's programs keep what they can make again; None without a home."""
+    told = os.environ.get("XDG_CACHE_HOME")
+    try:
+        return (Path(told) if told else Path.home() / ".cache") / "tradeopt"
+    except RuntimeError:
+        return None
 
 
 class Settings(BaseSettings):
@@ -31,8 +35,8 @@ class Settings(BaseSettings):
         Where workers on other machines are woken from; never shown.
     log_level : str
         How much is told.
-    cache_folder : Path
-        Where machine code of studies is kept; it may be emptied at any time.
+    cache_folder : Path, optional
+        Where machine code of studies is kept, for this user alone; it may be emptied at any time.
     """
 
     model_config = SettingsConfigDict(env_prefix="TRADEOPT_", frozen=True)
@@ -40,7 +44,7 @@ class Settings(BaseSettings):
     database_url: SecretStr = Field(SecretStr("sqlite:///tradeopt.db"), min_length=1)
     broker_url: SecretStr = Field(SecretStr("redis://127.0.0.1:6379/0"), min_length=1)
     log_level: Literal["DEBUG", "INFO", "WARNING", "ERROR"] = "INFO"
-    cache_folder: Path = Field(default_factory=_cache_folder)
+    cache_folder: Path | None = Field(default_factory=_cache_folder)
 
 
 def read_settings() -> Settings:
