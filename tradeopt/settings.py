@@ -14,9 +14,13 @@ class SettingsError(ProblemsError):
     """The environment cannot be used as it stands."""
 
 
-def _cache_folder() -> Path:
-    """Return where a user's programs keep what they can make again."""
-    return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "tradeopt"
+def _cache_folder() -> Path | None:
+    """Return where a user's programs keep what they can make again; None without a home."""
+    told = os.environ.get("XDG_CACHE_HOME")
+    try:
+        return (Path(told) if told else Path.home() / ".cache") / "tradeopt"
+    except RuntimeError:
+        return None
 
 
 class Settings(BaseSettings):
@@ -36,8 +40,8 @@ class Settings(BaseSettings):
         Seconds after which a worker that is not heard of loses what it has in hand.
     hang : float
         Seconds after which a batch of designs that has not ended ends its worker.
-    cache_folder : Path
-        Where machine code of studies is kept; it may be emptied at any time.
+    cache_folder : Path, optional
+        Where machine code of studies is kept, for this user alone; it may be emptied at any time.
     """
 
     model_config = SettingsConfigDict(env_prefix="TRADEOPT_", frozen=True)
@@ -47,7 +51,7 @@ class Settings(BaseSettings):
     log_level: Literal["DEBUG", "INFO", "WARNING", "ERROR"] = "INFO"
     lease: float = Field(15.0, ge=1.0)
     hang: float = Field(120.0, ge=1.0)
-    cache_folder: Path = Field(default_factory=_cache_folder)
+    cache_folder: Path | None = Field(default_factory=_cache_folder)
 
 
 def read_settings() -> Settings:
