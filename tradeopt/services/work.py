@@ -45,6 +45,51 @@ class _Known:
     problem: Problem | None = None
 
 
+class Memory:
+    """What a worker remembers of the runs that it looked at last.
+
+    Parameters
+    ----------
+    database : Database
+        Where runs are kept.
+    read_study : StudyReader
+        Reads the studies that runs keep.
+    """
+
+    def __init__(self, database: Database, read_study: StudyReader) -> None:
+        self.database = database
+        self.read_study = read_study
+        self._known: dict[str, _Known] = {}
+
+    def last_epoch(self, run: Run) -> Epoch:
+        """Return where a run stands; it is read again only if an epoch was closed since."""
+        return self._of(run).last
+
+    def problem(self, run: Run) -> Problem:
+        """Return what scores the designs of a run; its study is read once."""
+        known = self._of(run)
+        if known.problem is None:
+            known.problem = self.read_study(run.text, run.files).problem
+        return known.problem
+
+    def has_read(self, run_id: str) -> bool:
+        """Tell whether the study of a run was read."""
+        known = self._known.get(run_id)
+        return known is not None and known.problem is not None
+
+    def _of(self, run: Run) -> _Known:
+        known = self._known.pop(run.id, None)
+        number = results.last_number(self.database, run.id)
+        if known is None or known.created != run.created:
+            known = _Known(run.created, results.last_epoch(self.database, run))
+        elif known.last.number != number:
+            known.last = results.last_epoch(self.database, run)
+        self._known[run.id] = known  # the last one is the one that was looked at last
+        while len(self._known) > REMEMBERED:
+            del self._known[next(iter(self._known))]
+        return known
+
+
 class Worker:
     """Does steps, one at a time.
 
@@ -78,9 +123,8 @@ class Worker:
         self.name = name
         self.stopping = stopping
         self.only = only
-        self.read_study = read_study
+        self.memory = Memory(database, read_study)
         self.keeper = Keeper(database, name, rhythm)
-        self._known: dict[str, _Known] = {}
 
     def begin(self) -> None:
         """Put its name on the list, and let its keeper start."""
@@ -170,8 +214,7 @@ class Worker:
         return None
 
     def _rank(self, turn: Turn) -> float:
-        known = self._known.get(turn.run_id)
-        is_familiar = known is not None and known.problem is not None
+        is_familiar = self.memory.has_read(turn.run_id)
         return turn.rank - (FAMILIAR / turn.priority if is_familiar else 0.0)
 
     def _open_step(self, run_id: str) -> Place | None:
@@ -179,31 +222,13 @@ class Worker:
         run = store.get(self.database, run_id)
         if run.state is not RunState.RUNNING:
             return None
-        work = runs.work_of(self.database, run, self._known_of(run).last)
+        work = runs.work_of(self.database, run, self.memory.last_epoch(run))
         begun = claims.claimed(self.database, run_id, work.epoch)
         free = [one for one in runs.steps_of(work, run.plan) if begun.get(one, FREE) == FREE]
         chosen = next((one for one in free if one in begun), None)
         if chosen is None and free:
             chosen = secrets.choice(free)  # any will do, and two workers seldom want the same
         return None if chosen is None else Place(run_id, work.epoch, chosen)
-
-    def _known_of(self, run: Run) -> _Known:
-        known = self._known.pop(run.id, None)
-        number = results.last_number(self.database, run.id)
-        if known is None or known.created != run.created:
-            known = _Known(run.created, results.last_epoch(self.database, run))
-        elif known.last.number != number:
-            known.last = results.last_epoch(self.database, run)
-        self._known[run.id] = known  # the last one is the one that was looked at last
-        while len(self._known) > REMEMBERED:
-            del self._known[next(iter(self._known))]
-        return known
-
-    def _problem_of(self, run: Run) -> Problem:
-        known = self._known_of(run)
-        if known.problem is None:
-            known.problem = self.read_study(run.text, run.files).problem
-        return known.problem
 
     def _do(self, hand: Hand) -> None:
         at, began = hand.claim.at, time.monotonic()
@@ -228,7 +253,7 @@ class Worker:
         if hand.is_hopeless:
             self._give_up(run, hand)
         elif at.place < run.plan.islands:
-            problem = watched(self._problem_of(run), hand)
+            problem = watched(self.memory.problem(run), hand)
             place = at.epoch, at.place
             runs.do_slice(self.database, run, place, problem, worker=self.name, seal=hand.seal)
         elif at.place == run.plan.islands:
@@ -245,7 +270,7 @@ class Worker:
             runs.end(self.database, run.id, RunState.FAILED, note, seal=hand.seal())
 
     def _end(self, run: Run, hand: Hand) -> None:
-        work = runs.work_of(self.database, run, self._known_of(run).last)
+        work = runs.work_of(self.database, run, self.memory.last_epoch(run))
         if work.step is Step.END:
             runs.promote(self.database, run.id)
             runs.end(self.database, run.id, work.state, work.note, seal=hand.seal())

@@ -118,6 +118,9 @@ def add(database: Database, run: Run, new: Sequence[FrozenTrial]) -> int:
     """
 
     def write(connection: Connection) -> tuple[list[FrozenTrial], bool]:
+        tables = _tables(connection)
+        if tables is not None and new:
+            _study_id(connection, tables, run.id)  # before we look what is there
         known = _known_designs(connection, run.id, [trial.user_attrs[DESIGN] for trial in new])
         missing = [trial for trial in new if trial.user_attrs[DESIGN] not in known]
         return missing, insert(connection, run.id, missing)
