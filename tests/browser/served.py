@@ -19,10 +19,17 @@ from tradeopt.store.runs import Budget, Run, RunState
 from tradeopt.study.read import load
 from tradeopt.study.study import Study
 
-SHORT = SearchPlan(seed=7, population=16, islands=2, evaluations=1024)
-"""A plan whose first epochs are 512 designs."""
+SHORT = SearchPlan(seed=7, population=16, islands=2, evaluations=4096)
+"""A plan whose first epochs are a few hundred designs."""
 
-MANY = SearchPlan(seed=8, population=50, islands=4, evaluations=10_000)
+
+def plan_of(designs: int) -> SearchPlan:
+    """Return a plan whose first slices are this large, however much shorter these are."""
+    plans = (SearchPlan(seed=8, evaluations=size) for size in range(designs, 100 * designs))
+    return next(plan for plan in plans if plan.slice_size(0) == designs)
+
+
+MANY = plan_of(2500)
 """A plan whose first epochs are 10,000 designs."""
 
 

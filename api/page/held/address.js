@@ -59,10 +59,12 @@ export function go(address) {
 }
 
 export const MOST_PICKS = 6;
+/** Number of the study file's own design, which always stands beside the picks. */
+export const BASELINE = 0;
 
 /** @returns {number[]} */
 export function picks() {
-  return (state().get("picks") || "").split(",").filter(Boolean).map(Number).filter(Number.isInteger);
+  return (state().get("picks") || "").split(",").filter(Boolean).map(Number).filter((one) => Number.isInteger(one) && one > BASELINE);
 }
 
 /**
@@ -71,6 +73,7 @@ export function picks() {
  * @returns {string} what to tell
  */
 export function togglePick(number) {
+  if (number === BASELINE) return "the baseline stands beside the picks anyhow";
   const now = picks();
   if (now.includes(number)) {
     remember({ picks: now.filter((one) => one !== number).join(",") });

@@ -1,7 +1,7 @@
 // @ts-check
 /** The designs that are kept as a table, a page at a time. */
 
-import { MOST_PICKS, partAddress, picks, remember, state, togglePick } from "./address.js";
+import { BASELINE, MOST_PICKS, partAddress, picks, remember, state, togglePick } from "./address.js";
 import { columnWords, tightest, valueWords } from "./designs.js";
 import { here } from "./address.js";
 import { el, fill, tell } from "./dom.js";
@@ -83,7 +83,7 @@ export class DesignTable {
     const number = this.designs.numbers[row];
     const { name, words } = tightest(this.designs, row);
     const isPicked = chosen.includes(number);
-    const toggle = el("input", { type: "checkbox", "data-pick": number, "aria-label": `Pick design ${number}`, checked: isPicked,
+    const toggle = number === BASELINE ? "" : el("input", { type: "checkbox", "data-pick": number, "aria-label": `Pick design ${number}`, checked: isPicked,
       disabled: !isPicked && chosen.length >= MOST_PICKS, onchange: () => this.toggle(number) });
     return el("tr", { class: isPicked ? "picked" : null }, el("td", {}, toggle),
       el("th", { scope: "row", class: "number" }, el("a", { href: partAddress(here().run, "designs", number) }, number ? String(number) : "0, baseline")),

@@ -1,7 +1,7 @@
 // @ts-check
 /** The picks beside the baseline: what differs, and by how much. */
 
-import { here, MOST_PICKS, partAddress, picks, remember, state, togglePick } from "./address.js";
+import { BASELINE, here, MOST_PICKS, partAddress, picks, remember, state, togglePick } from "./address.js";
 import { el, tell } from "./dom.js";
 import { signed } from "./numbers.js";
 import { ask, pagePath } from "./server.js";
@@ -10,13 +10,12 @@ import { headWords, scrolled, verdictClass } from "./tables.js";
 
 export const title = "The picks";
 
-const BASELINE = 0;
 /** Tables of the sheet that are compared, and the columns of each: label, value, verdict. */
 const COMPARED = [["mission", "value"], ["limits", "verdict"], ["variables", "value"], ["mass", "predicted"], ["battery", "value"]];
 
 /** @param {Element} main @param {any} place @param {AbortSignal} signal */
 export async function show(main, place, signal) {
-  const numbers = [BASELINE, ...picks().filter((one) => one !== BASELINE)];
+  const numbers = [BASELINE, ...picks()];
   const [head, ...sheets] = await Promise.all([runHead(title, place.run, signal),
     ...numbers.map((number) => ask(`${pagePath(place.run)}/designs/${number}`, signal))]);
   const all = state().get("rows") === "all";
