@@ -10,7 +10,7 @@ import pytest
 
 from tests.bench.chain import drawn, two_gaits
 from tests.services.toy import ToyProblem
-from tests.stages.studies import every_gait
+from tests.stages.studies import every_gait, with_variables
 from tests.study.edits import EXAMPLE, study_of
 from tradeopt.chain.kind import Step
 from tradeopt.chain.stage import Values
@@ -65,6 +65,16 @@ def test_machine_code_scores_corners_as_numpy_does(example: FusedStudy) -> None:
 
 def test_gaits_of_every_kind_are_scored_alike(folder: Path) -> None:
     fused = FusedStudy.of(study_of(every_gait()).problem, folder)
+    check_alike(fused, drawn(fused, 20))
+
+
+def test_gaits_that_the_search_changes_stay_numpy(folder: Path) -> None:
+    told = {
+        "robot.frame.thigh": "{from: 380 mm, to: 420 mm}",
+        "gaits.steady.speed": "{from: 0.45 m/s, to: 0.55 m/s}",
+    }
+    fused = FusedStudy.of(with_variables(told), folder)
+    assert [one.name for one in fused.program.islands] == ["gait pattern duty", "gait stand duty"]
     check_alike(fused, drawn(fused, 20))
 
 
