@@ -1,5 +1,6 @@
 """A study scored by machine code gives what its numpy code does."""
 
+import os
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -9,10 +10,11 @@ import pytest
 
 from tests.bench.chain import drawn, two_gaits
 from tests.services.toy import ToyProblem
-from tests.stages.studies import every_gait
+from tests.stages.studies import every_gait, with_variables
 from tests.study.edits import EXAMPLE, study_of
 from tradeopt.chain.kind import Step
 from tradeopt.chain.stage import Values
+from tradeopt.kernel import machine
 from tradeopt.stages.heat import TWO_NODE
 from tradeopt.study.compiled import CompiledStudy
 from tradeopt.study.fused import FusedStudy, quickened
@@ -35,14 +37,14 @@ def example(folder: Path) -> FusedStudy:
 
 
 def check_alike(fused: FusedStudy, designs: np.ndarray) -> None:
-    machine, plain = fused.score(designs), fused.study.score(designs)
+    found, plain = fused.score(designs), fused.study.score(designs)
     for one, other in (
-        (machine.objectives, plain.objectives),
-        (machine.violations, plain.violations),
+        (found.objectives, plain.objectives),
+        (found.violations, plain.violations),
     ):
         np.testing.assert_allclose(one, other, rtol=MAGNIFIED, atol=MAGNIFIED)
     names = [one.name for one in fused.limits]
-    error = np.abs(machine.violations - plain.violations)
+    error = np.abs(found.violations - plain.violations)
     error /= np.maximum(np.abs(plain.violations), 1.0)
     # the nearest points of limbs that are next to parallel are quotients of small numbers
     error[:, names.index("leg_clearance_margin")] /= 1e3
@@ -63,6 +65,16 @@ def test_machine_code_scores_corners_as_numpy_does(example: FusedStudy) -> None:
 
 def test_gaits_of_every_kind_are_scored_alike(folder: Path) -> None:
     fused = FusedStudy.of(study_of(every_gait()).problem, folder)
+    check_alike(fused, drawn(fused, 20))
+
+
+def test_gaits_that_the_search_changes_stay_numpy(folder: Path) -> None:
+    told = {
+        "robot.frame.thigh": "{from: 380 mm, to: 420 mm}",
+        "gaits.steady.speed": "{from: 0.45 m/s, to: 0.55 m/s}",
+    }
+    fused = FusedStudy.of(with_variables(told), folder)
+    assert [one.name for one in fused.program.islands] == ["gait pattern duty", "gait stand duty"]
     check_alike(fused, drawn(fused, 20))
 
 
@@ -107,6 +119,27 @@ def test_another_process_finds_the_machine_code(tmp_path: Path) -> None:
     np.testing.assert_array_equal(
         first.score(designs).violations, second.score(designs).violations
     )
+
+
+@pytest.mark.parametrize("left", [0, 20, 5000])
+def test_a_file_cut_short_is_made_again(tmp_path: Path, left: int) -> None:
+    text = "define void @run(i64 %a, ptr %b, ptr %c, ptr %d) {\n  ret void\n}\n"
+    machine.Machine(text, tmp_path)
+    (file,) = tmp_path.iterdir()
+    whole = file.read_bytes()
+    file.write_bytes((whole * 10)[:left])
+    machine.Machine(text, tmp_path)
+    assert file.read_bytes() == whole
+
+
+def test_only_some_files_are_kept(tmp_path: Path) -> None:
+    for number in range(machine.KEPT):
+        old = tmp_path / f"{number}.o"
+        old.write_bytes(b"")
+        os.utime(old, (number, number))
+    machine.Machine("define void @run(ptr %a) {\n  ret void\n}\n", tmp_path)
+    assert len(list(tmp_path.iterdir())) == machine.KEPT
+    assert not (tmp_path / "0.o").exists()
 
 
 def test_a_folder_that_cannot_be_written_only_costs_time(tmp_path: Path) -> None:

@@ -19,6 +19,9 @@ _VECTOR_PREFIX: Final = "_ZGVdN4"
 """How the vector library calls functions of four numbers."""
 
 _SUFFIX: Final = ".o"
+_DIGEST: Final = 32
+"""Bytes of the check sum that a file begins with."""
+
 KEPT: Final = 100
 """Files that are kept, some 300 kB each; the oldest go."""
 
@@ -43,9 +46,11 @@ class Machine:
         _start()
         target = _target()
         path = None if folder is None else folder / _name(text, target)
-        known = _read(path) or _made(text, target)
-        if path is not None and not path.exists():
-            _keep(path, known)
+        known = _read(path)
+        if not known:
+            known = _made(text, target)
+            if path is not None:
+                _keep(path, known)
         self._engine = llvm.create_mcjit_compiler(llvm.parse_assembly(""), target)
         self._engine.add_object_file(llvm.ObjectFileRef.from_data(known))
         self._engine.finalize_object()
@@ -107,11 +112,13 @@ def _made(text: str, target: llvm.TargetMachine) -> bytes:
 
 
 def _read(path: Path | None) -> bytes:
-    """Return what is kept, or nothing."""
+    """Return what is kept, or nothing where it is not whole, as after a power cut."""
     try:
-        return b"" if path is None else path.read_bytes()
+        kept = b"" if path is None else path.read_bytes()
     except OSError:
         return b""
+    told, content = kept[:_DIGEST], kept[_DIGEST:]
+    return content if hashlib.sha256(content).digest() == told else b""
 
 
 def _name(text: str, target: llvm.TargetMachine) -> str:
@@ -125,7 +132,7 @@ def _keep(path: Path, content: bytes) -> None:
     own = path.with_suffix(f".{os.getpid()}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        own.write_bytes(content)
+        own.write_bytes(hashlib.sha256(content).digest() + content)
         own.replace(path)
         oldest = sorted(path.parent.glob(f"*{_SUFFIX}"), key=lambda one: one.stat().st_mtime)
         for one in oldest[:-KEPT]:

@@ -48,9 +48,9 @@ def _frame(values: Values) -> Values:
         q.FOOT_WIDTH.name: values["foot.width"],
         q.HEEL_LENGTH.name: values["foot.heel"],
     }
-    body_length = np.zeros((values["thigh"].shape[0], len(q.BODIES)))
-    body_length[:, q.BODIES.index("thigh")] = values["thigh"]
-    body_length[:, q.BODIES.index("shank")] = values["shank"]
+    limbs = {name: values[name] for name in ("thigh", "shank")}
+    none = np.zeros_like(values["thigh"])
+    body_length = np.stack([limbs.get(body, none) for body in q.BODIES], axis=1)
     return {**lengths, q.BODY_LENGTH.name: body_length}
 
 
