@@ -1,6 +1,7 @@
 """How fast the chain judges designs: `python -m tests.bench.chain --json`.
 
-The shipped example on two gaits of 100 phases and six joints, its variables drawn at random.
+The shipped example on two gaits of 100 phases and six joints, two of them behind four-bars, its
+variables drawn at random.
 `designs_per_s_core`: batches of 1,024 on one core. `designs_per_s_all`: the same on every core at
 once, a process each. `us_alone`: one design in a batch of its own [us]. Medians, of the
 processor's time but for `all`; what a study does once, such as laying out its gaits and making
@@ -11,6 +12,7 @@ import argparse
 import json
 import multiprocessing
 import os
+import re
 import statistics
 import sys
 import time
@@ -32,10 +34,37 @@ REPEATS = 9
 ALONE = 200
 
 
+LINKAGE = (
+    "{kind: four_bar, links: {input: 54 mm, coupler: 231 mm, output: 44 mm, ground: 238 mm}, "
+    "output_angle: 122.5 deg, input_side: ahead, ground_angle: 0 deg, lowest_angle: LOW, "
+    "highest_angle: HIGH, least_transmission_angle: 40 deg, "
+    "room: {along: 330 mm, across: 150 mm}, gear_ratio: 34, gear_efficiency: 92 %, "
+    "linkage_efficiency: 98 %, gear_torque: 180 N*m, coupler_force: 6 kN, gear_mass: 0.5 kg, "
+    "link_mass: 0.8 kg/m, pivot_mass: 0.2 kg, gear_stiffness: 12 kN*m/rad, "
+    "coupler_stiffness: 20 MN/m, length: 30 mm, drag: 0.03 N*m, shaft_inertia: 1e-5 kg*m^2, "
+    "mass_per_torque: 7 g/(N*m), maturity: minor_change}"
+)
+
+
 def two_gaits() -> CompiledStudy:
-    """The example without its standing gait: the robot sits while it inspects."""
-    walking = without("standing", EXAMPLE, depth=2)
-    return study_of(edited("mission.inspection", "{kind: sit, time: 10 min}", walking)).problem
+    """The example without its standing gait, knee and ankle behind four-bars.
+
+    The robot sits while it inspects; the gears and links of both linkages are variables.
+    """
+    text = without("standing", EXAMPLE, depth=2)
+    text = edited("mission.inspection", "{kind: sit, time: 10 min}", text)
+    for joint, low, high in (("knee", "-75 deg", "0 deg"), ("ankle_pitch", "-40 deg", "35 deg")):
+        path = f"robot.drives.{joint}.transmission"
+        linkage = LINKAGE.replace("LOW", low).replace("HIGH", high)
+        text = edited(path, linkage, text)
+        text = re.sub(rf"  {re.escape(path)}\..*\n", "", text)
+        text = text.replace(
+            "\nvariables:\n",
+            f"\nvariables:\n  {path}.gear_ratio: {{from: 10, to: 60, scale: log}}\n"
+            f"  {path}.output_angle: {{from: 90 deg, to: 160 deg}}\n"
+            f"  {path}.links.output: {{from: 35 mm, to: 60 mm}}\n",
+        )
+    return study_of(text).problem
 
 
 def fastest() -> Problem:
