@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from tests.stages.studies import EXAMPLE
 from tradeopt import quantities as q
 from tradeopt.report.curves import (
     IN_LEG,
@@ -17,6 +18,7 @@ from tradeopt.report.curves import (
 )
 from tradeopt.report.view import View
 from tradeopt.study.compiled import Evaluation
+from tradeopt.study.read import loads
 from tradeopt.study.study import Study
 
 
@@ -48,6 +50,22 @@ def test_a_gait_within_its_margins_stays_within_the_limits(view: View, study: St
         for loop in one.loops:
             assert np.all(loop.y <= np.interp(loop.x, one.speed, one.driving))
             assert np.all(loop.y >= np.interp(loop.x, one.speed, one.braking))
+
+
+def test_weakening_the_field_gives_torque_at_speed_and_none_at_rest(study: Study) -> None:
+    weak = "stages:\n  field: {kind: weakened, bus_voltage: 40 V}\n"
+    assert "stages:\n" in EXAMPLE.text
+    weakened = loads(EXAMPLE.text.replace("stages:\n", weak, 1), EXAMPLE.files)
+    plain, more = (
+        torque_speed_maps(
+            View(one.problem.evaluate(one.problem.baseline[None]), 0), one.problem.limits
+        )
+        for one in (study, weakened)
+    )
+    for less, now in zip(plain, more, strict=True):
+        assert now.driving[0] == pytest.approx(less.driving[0])
+    knee = q.JOINTS.index("knee")
+    assert more[knee].driving[-1] > 1.05 * plain[knee].driving[-1]
 
 
 def test_warmer_contours_allow_more_and_none_is_drawn_without_a_limit(

@@ -6,7 +6,7 @@ import numpy as np
 
 from tradeopt import quantities as q
 from tradeopt.arrays import Array
-from tradeopt.physics import bus, motor, torque_speed
+from tradeopt.report.regions import lasting_torque_at, peak_torque_at
 from tradeopt.report.section import Plain
 from tradeopt.report.view import View
 from tradeopt.study.problem import Limit
@@ -51,7 +51,7 @@ class Contour:
     temperature : float
         Of the winding [K].
     torque : Array
-        Shape (speed,): [N*m]; NaN where iron loss alone is too warm.
+        Shape (speed,): driving; braking lasts with a little more [N*m].
     """
 
     temperature: float
@@ -71,8 +71,8 @@ class TorqueSpeed:
     speed : Array
         Shape (speed,): speeds of the limits [rad/s].
     driving, braking : Array
-        Shape (speed,): largest torque and least, by peak torque and by the voltage of the sagging
-        pack [N*m]; NaN where the voltage allows none.
+        Shape (speed,): largest torque and least, by the motor's peak torque, the current of the
+        inverter and the voltage of the sagging pack [N*m].
     contours : tuple of Contour
         The warmest last; none where the study limits no winding temperature.
     """
@@ -104,8 +104,8 @@ def torque_speed_maps(view: View, limits: tuple[Limit, ...]) -> tuple[TorqueSpee
     Notes
     -----
     The voltage is that of the pack at the end of the charge under its heaviest load, the winding
-    as hot as in its warmest gait, the field not weakened. Heat contours hold for a constant
-    torque; a gait may cross them as long as its mean loss does not.
+    as hot as in its warmest gait, the field weakened where the study does so. Heat contours hold
+    for a constant torque; a gait may cross them as long as its mean loss does not.
     """
     warmest = next((one.value for one in limits if one.name == q.WINDING_TEMPERATURE.name), None)
     return tuple(_map(view, place, warmest) for place in range(len(q.JOINTS)))
@@ -124,41 +124,15 @@ def _map(view: View, place: int, warmest: float | None) -> TorqueSpeed:
 
 
 def _limits(view: View, place: int, speed: Array) -> tuple[Array, Array]:
-    constant, pairs = view.of(q.TORQUE_CONSTANT)[place], view.of(q.POLE_PAIRS)[place]
-    found = torque_speed.currents_at_voltage(
-        speed,
-        bus.available_voltage(view.of(q.LOW_BUS_VOLTAGE)),
-        resistance=view.of(q.HOT_RESISTANCE)[place].max(),
-        inductance=view.of(q.PHASE_INDUCTANCE)[place],
-        flux_linkage=motor.flux_linkage(constant, pairs),
-        pole_pairs=pairs,
-    )
-    peak = view.of(q.PEAK_MOTOR_TORQUE)[place]
-    return np.minimum(constant * found.driving, peak), np.maximum(constant * found.braking, -peak)
+    warm = view.of(q.HOT_RESISTANCE)[place].max()
+    driving, against = (peak_torque_at(view, place, one, warm) for one in (speed, -speed))
+    return driving, -against
 
 
 def _contours(view: View, place: int, speed: Array, warmest: float) -> tuple[Contour, ...]:
     ambient = float(view.of(q.AMBIENT_TEMPERATURE))
-    iron = motor.iron_loss(
-        speed, view.of(q.HYSTERESIS_TORQUE)[place], view.of(q.EDDY_COEFFICIENT)[place]
-    )
-    found = []
-    for share in STEPS:
-        temperature = ambient + share * (warmest - ambient)
-        current = torque_speed.lasting_current(
-            np.array(temperature - ambient),
-            iron,
-            winding_to_housing=view.of(q.WINDING_TO_HOUSING)[place],
-            housing_to_ambient=view.of(q.HOUSING_TO_AIR)[place],
-            hot_resistance=motor.resistance_at(
-                view.of(q.PHASE_RESISTANCE)[place],
-                np.array(temperature),
-                reference_temperature=np.array(motor.COPPER_REFERENCE_TEMPERATURE),
-                coefficient=np.array(motor.COPPER_COEFFICIENT),
-            ),
-        )
-        found.append(Contour(temperature, view.of(q.TORQUE_CONSTANT)[place] * current))
-    return tuple(found)
+    temperatures = (ambient + share * (warmest - ambient) for share in STEPS)
+    return tuple(Contour(one, lasting_torque_at(view, place, speed, one)) for one in temperatures)
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from tradeopt.report.curves import (
     torque_speed_maps,
 )
 from tradeopt.report.front_picture import BLUE, GREY, PURPLE, VERMILLION
+from tradeopt.report.regions import field_words
 from tradeopt.report.view import View, spoken
 from tradeopt.study.problem import Limit
 
@@ -49,7 +50,9 @@ def design_figures(view: View, limits: tuple[Limit, ...], title: str) -> dict[st
         By name: `torque_speed`, `ratio` and `temperatures`.
     """
     return {
-        "torque_speed": _torque_speed(torque_speed_maps(view, limits), title),
+        "torque_speed": _torque_speed(
+            torque_speed_maps(view, limits), f"{title}, {field_words(view)}"
+        ),
         "ratio": _ratio(ratio_curves(view), title),
         "temperatures": _temperatures(leg_temperatures(view), limits, title),
     }
@@ -73,7 +76,7 @@ def _torque_speed(maps: Sequence[TorqueSpeed], title: str) -> Figure:
     handles, labels = figure.axes[0].get_legend_handles_labels()
     figure.legend(handles, labels, loc="outside lower center", ncols=8)
     figure.suptitle(
-        f"{title}: torque over speed; limit by peak torque and sagging pack, shades by the "
+        f"{title}: torque over speed; limit by motor, inverter and sagging pack, shades by the "
         "temperature at which a constant torque settles",
         fontsize=10,
         x=0.01,

@@ -20,6 +20,7 @@ from tradeopt.report.deck.charts import (
     bars,
     scatter,
 )
+from tradeopt.report.regions import field_words
 from tradeopt.report.review import Review
 from tradeopt.report.section import Section
 from tradeopt.report.view import spoken
@@ -121,8 +122,9 @@ def torque_speed(canvas: Canvas, review: Review) -> None:
         axes = Axes("speed [rad/s]", "torque [N*m]", spoken(one.joint), legend=False, font=9)
         scatter(slide, _lines(one), axes, box)
     remark = (
-        "Motor shaft; negative torque brakes. Limit: peak torque, and voltage of the sagging pack "
-        "without field weakening. Lasting: constant torque that takes the winding to its limit"
+        "Motor shaft; negative torque brakes. Limit: the motor's peak torque, the inverter's "
+        f"current and the voltage of the sagging pack, {field_words(view)}. Lasting: constant "
+        "torque that takes the winding to its limit"
     )
     entries = [(one.colour, one.name) for one in _lines(maps[0])]
     key(slide, entries, Box(BODY.left, BODY.top + BODY.height - 0.75, BODY.width, 0.35))
