@@ -9,6 +9,7 @@ from tradeopt.arrays import Array
 from tradeopt.report.regions import lasting_torque_at, peak_torque_at
 from tradeopt.report.section import Plain
 from tradeopt.report.view import View
+from tradeopt.report.warmth import Course, mission_course
 from tradeopt.study.problem import Limit
 
 POINTS = 50
@@ -23,6 +24,13 @@ SLOW = 0.05
 
 STEPS = (1.0 / 3.0, 2.0 / 3.0, 1.0)
 """Shares of the allowed rise of the winding for which heat contours are drawn."""
+
+
+ROUNDS = 3
+"""Rounds of the mission over which temperatures are drawn: cold, and what comes back after."""
+
+MOMENTS = 16
+"""Moments of each leg at which temperatures are drawn."""
 
 
 @dataclass(frozen=True)
@@ -185,36 +193,28 @@ def _ratio(view: View, place: int, gait: int) -> Loop:
     return Loop(view.gaits[gait], angle[order], ratio[order])
 
 
-IN_LEG = ("mission_winding_temperature", "mission_housing_temperature")
-"""What a study gives whose heat is worked out over the mission: the warmest of each leg."""
-
-
 @dataclass(frozen=True)
-class LegTemperatures:
-    """How warm winding and housing of each joint get in each leg of the mission.
+class Warming:
+    """How warm motors get over the legs of the mission, walked from a cold start.
 
     Attributes
     ----------
+    course : Course
+        Temperatures of winding and housing of every joint.
     legs : tuple of str
-        In their order.
+        Those of every round, in their order.
     ends : Array
-        Shape (leg,): when each leg ends within a round [s].
-    winding, housing : Array
-        Shape (joint, leg): [K].
-    over_mission : bool
-        The warmest within the leg, started cold; else as if each leg went on for ever.
+        Shape (leg,): when each of them ends [s].
     """
 
+    course: Course
     legs: tuple[str, ...]
     ends: Array
-    winding: Array
-    housing: Array
-    over_mission: bool
 
 
-def leg_temperatures(view: View) -> LegTemperatures:
+def warming(view: View) -> Warming:
     """
-    Follow temperatures over the legs of the mission.
+    Follow temperatures over the first rounds of the mission.
 
     Parameters
     ----------
@@ -223,26 +223,12 @@ def leg_temperatures(view: View) -> LegTemperatures:
 
     Returns
     -------
-    LegTemperatures
-        From the study's own model of the mission, or else where each leg would settle.
+    Warming
+        Of `ROUNDS` rounds.
     """
-    values = view.evaluation.values
-    followed = all(name in values for name in IN_LEG)
-    if followed:
-        winding, housing = (values[name][view.row] for name in IN_LEG)
-    else:
-        winding, housing = (
-            _settled(view, view.of(one)) for one in (q.WINDING_TEMPERATURE, q.HOUSING_TEMPERATURE)
-        )
-    ends = np.cumsum(view.of(q.LEG_TIME))
-    return LegTemperatures(view.evaluation.entries["leg"], ends, winding, housing, followed)
-
-
-def _settled(view: View, temperature: Array) -> Array:
-    """Mix the temperatures of gaits by their share of each leg; what sits is cold as the air."""
-    ambient = float(view.of(q.AMBIENT_TEMPERATURE))
-    mixed: Array = ambient + (temperature - ambient) @ view.of(q.LEG_GAIT).T
-    return mixed
+    legs = view.evaluation.entries["leg"] * ROUNDS
+    ends = np.cumsum(np.tile(view.of(q.LEG_TIME), ROUNDS))
+    return Warming(mission_course(view, rounds=ROUNDS, moments=MOMENTS), legs, ends)
 
 
 def plain_curves(view: View, limits: tuple[Limit, ...]) -> Plain:
@@ -259,11 +245,11 @@ def plain_curves(view: View, limits: tuple[Limit, ...]) -> Plain:
     Returns
     -------
     dict
-        `torque_speed` and `ratio` by joint, and `temperatures` by leg of the mission; SI, null
-        where there is no value.
+        `torque_speed` and `ratio` by joint, and `temperatures` by time from a cold start; SI,
+        null where there is no value.
     """
     maps = torque_speed_maps(view, limits)
-    warm = leg_temperatures(view)
+    warm = warming(view)
     return {
         "torque_speed": {
             one.joint: {
@@ -284,9 +270,9 @@ def plain_curves(view: View, limits: tuple[Limit, ...]) -> Plain:
         "temperatures": {
             "legs": list(warm.legs),
             "ends": _plain(warm.ends),
-            "over_mission": warm.over_mission,
-            "winding": dict(zip(q.JOINTS, map(_plain, warm.winding), strict=True)),
-            "housing": dict(zip(q.JOINTS, map(_plain, warm.housing), strict=True)),
+            "time": _plain(warm.course.time),
+            "winding": dict(zip(q.JOINTS, map(_plain, warm.course.winding), strict=True)),
+            "housing": dict(zip(q.JOINTS, map(_plain, warm.course.housing), strict=True)),
         },
     }
 
