@@ -141,7 +141,6 @@ class RunListed(Told):
     study: str
     state: Literal["running", "stopped", "finished", "failed"]
     note: str
-    stopping: Annotated[bool, Field(description="Asked to stop, and about to.")]
     created: Annotated[str, Field(description="UTC.")]
     seconds: Annotated[float, Field(description="Spent searching [s].")]
     epochs: int

@@ -20,6 +20,7 @@ from tradeopt.search import front as fronts
 from tradeopt.services.insights import Subject, insights_of
 from tradeopt.services.lookup import FoundRun, find
 from tradeopt.services.pictures import review_pictures
+from tradeopt.services.views import provenance
 from tradeopt.store.database import Database
 
 MOST_PICKS = 6
@@ -135,7 +136,7 @@ def review(found: FoundRun, picks: Sequence[int] = ()) -> Review:
         study=found.study,
         standing=standing,
         created=found.run.created,
-        provenance=found.provenance(),
+        provenance=provenance(found.run),
         front=shown,
         tried=tried,
         baseline_view=found.baseline(),

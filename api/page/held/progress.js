@@ -115,7 +115,7 @@ class Board {
   command() {
     const { run } = this;
     if (run.state === "running") {
-      fill(this.controls, el("button", { type: "button", disabled: run.stopping, onclick: () => this.order("stop", {}) }, run.stopping ? "Stopping" : "Stop"));
+      fill(this.controls, el("button", { type: "button", onclick: () => this.order("stop", {}) }, "Stop"));
       return;
     }
     const minutes = el("input", { type: "number", min: 0.1, step: "any", value: 10 });
