@@ -54,7 +54,7 @@ class StudyGiven(Given):
 
 
 class BudgetGiven(Given):
-    """How long to search, over all sessions; as before where nothing is said."""
+    """How long to search, for the whole run; as before where nothing is said."""
 
     time: Annotated[str | None, Field(max_length=40, examples=["8 h"])] = None
     designs: Annotated[int | None, Field(ge=1, le=MOST_DESIGNS)] = None

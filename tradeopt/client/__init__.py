@@ -78,7 +78,7 @@ class Client:
         study : Study, str or Path
             A study, a study file, the name of an example, or the text of a study file.
         time : str, optional
-            How long to search, such as ``8 h``; over all sessions.
+            How long to search, such as ``8 h``; of the whole run.
         designs : int, optional
             How many designs to try; with neither, the study's own budget holds.
         seed : int, optional
@@ -143,7 +143,7 @@ class Client:
         designs: int | None = None,
         to_the_end: bool = False,
     ) -> RunStatus:
-        """Let a run go on; the budget is over all sessions, and as before unless given."""
+        """Let a run go on; the budget is that of the whole run, as before unless given."""
         body = {"time": time, "designs": designs, "to_the_end": to_the_end}
         return RunStatus(self._transport.json("POST", f"{_path(run)}/resume", json=body))
 

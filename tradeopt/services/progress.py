@@ -37,7 +37,7 @@ class Progress:
     growth : float or None
         The same over that of the first epoch with a front; None before it.
     seconds_spent : float
-        Time spent searching, over all sessions [s].
+        Time spent searching, in the whole run [s].
     seconds_left, designs_left : float or None, int or None
         What the budget leaves; None where it does not bound them.
     certified, stationary : int

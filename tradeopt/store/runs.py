@@ -107,7 +107,7 @@ class Run(Question):
     stop_asked : bool
         Somebody wants it to stop.
     seconds_spent : float
-        Time that workers spent on it, over all sessions [s]; what several spend at once counts
+        Time that workers spent on it, stops left out [s]; what several spend at once counts
         once.
     budget : Budget
         What it may take.

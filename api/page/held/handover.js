@@ -12,7 +12,7 @@ export const title = "Hand-over";
 function exportsOf(run) {
   const chosen = picks().map((one) => `pick=${one}`).join("&");
   return [
-    ["Review deck", "PowerPoint, tables and charts that can be edited; with the picks, if there are any", `/deck${chosen ? `?${chosen}` : ""}`, `${run}.pptx`],
+    ["Review deck", "slides (.pptx), tables and charts that can be edited; with the picks, if there are any", `/deck${chosen ? `?${chosen}` : ""}`, `${run}.pptx`],
     ["Report", "one HTML file for people without the server", "/report.html", `${run}.html`],
     ["Front as CSV", "units in the column names", "/front?format=csv", `${run}-front.csv`],
     ["All designs as CSV", "all that the run has kept", "/designs?format=csv", `${run}-designs.csv`],
