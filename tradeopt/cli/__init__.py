@@ -48,6 +48,8 @@ Environment:
   TRADEOPT_BROKER_URL    where the workers of a team are woken from; nowhere unless set
   TRADEOPT_LEASE         seconds until a silent worker loses what it has in hand; 15 unless set
   TRADEOPT_HANG          seconds that a batch of designs may take; 120 unless set
+  TRADEOPT_CACHE_FOLDER  where machine code is kept; .cache/tradeopt at home unless set
+  TRADEOPT_LOG_LEVEL     DEBUG, INFO, WARNING or ERROR; INFO unless set
   TRADEOPT_DEBUG         1 shows where a fault came from, as --debug does
   NO_COLOR               anything keeps colour away
 """
