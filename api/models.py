@@ -146,7 +146,7 @@ class RunListed(Told):
     seconds: Annotated[float, Field(description="Spent searching [s].")]
     epochs: int
     designs: Annotated[int, Field(description="Tried.")]
-    feasible: Annotated[int, Field(description="Of them, those that keep every limit.")]
+    feasible: Annotated[int, Field(description="Of them, those that meet every limit.")]
     feasible_share: float
     growth: Annotated[Number, Field(description="Of the front since the first one.")]
     tightest_limit: str | None

@@ -11,7 +11,7 @@ import click
 from tradeopt.errors import ChainError, NotFoundError, ProblemsError, StudyError, TradeoptError
 
 FAULT, USAGE, INVALID, SEARCH_FAILED, NOTHING_MEETS, INTERRUPTED = 1, 2, 3, 5, 6, 130
-"""Exit codes; 4 is kept for a server that does not answer."""
+"""Exit codes; 4 is kept for a service that does not answer."""
 
 COMMANDS = {
     "check": "Say what a study asks, or everything that is wrong with it.",
@@ -20,7 +20,7 @@ COMMANDS = {
     "front": "Show the best designs that a run has found.",
     "sheet": "Show all there is to say of one design of a run.",
     "deck": "Make the review deck of a run: native tables and charts that can be edited.",
-    "report": "Write the review of a run as one HTML file, for people without the server.",
+    "report": "Write the review of a run as one HTML file, for people without the service.",
     "gaits": "Draw each gait of a study: stick figure, joint angles, torques, foot load.",
     "runs": "List the runs of this folder's database.",
     "token": "Make, list and revoke the tokens that open the service.",

@@ -242,7 +242,7 @@ class Client:
         at_least, at_most : mapping of str to str, optional
             Bounds by column, such as ``{"range": "15 km"}``.
         feasible : bool, optional
-            Only those that keep every limit, or only the others.
+            Only those that meet every limit, or only the others.
         columns : sequence of str
             What to tell of them; everything unless given.
 
