@@ -11,7 +11,7 @@ import numpy as np
 
 from tradeopt.client.following import RunEvent, follow, shown_progress
 from tradeopt.client.told import RunStatus, SheetTold
-from tradeopt.client.transport import Transport
+from tradeopt.client.transport import MAKING, Transport
 from tradeopt.errors import SearchError
 from tradeopt.report.table import Column, DesignTable
 from tradeopt.study.read import load
@@ -319,7 +319,7 @@ class Client:
 
     def _save(self, path: str, to: str | Path, picks: Sequence[int]) -> Path:
         file = Path(to)
-        answer = self._transport.call("GET", path, params={"pick": list(picks)})
+        answer = self._transport.call("GET", path, params={"pick": list(picks)}, timeout=MAKING)
         file.write_bytes(answer.content)
         return file
 
