@@ -100,7 +100,7 @@ Asked = Annotated[TableAsked, Query()]
 
 @router.get("/front", response_class=Response, responses=TABLE, openapi_extra=BOUNDS)
 def front(database: Store, run_id: RunId, asked: Asked) -> Response:
-    """Tell the front: designs that keep every limit and that no other one beats."""
+    """Tell the front: designs that meet every limit and that no other one beats."""
     picked = tables.front_table(database, run_id, asked.wish())
     return _written(picked, asked.format, views.run_provenance(database, run_id), "front")
 

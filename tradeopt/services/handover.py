@@ -44,7 +44,7 @@ def deck(database: Database, run_id: str, picks: Sequence[int] = ()) -> bytes:
     Returns
     -------
     bytes
-        A PowerPoint file; the same run, picks and versions give the same bytes.
+        A slide file (.pptx); the same run, picks and versions give the same bytes.
 
     Raises
     ------

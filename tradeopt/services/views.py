@@ -174,7 +174,7 @@ def described(run: Run, designs: Designs) -> list[Plain]:
     Returns
     -------
     list of dict
-        One a design: its number, whether it keeps every limit, its variables as the study file
+        One a design: its number, whether it meets every limit, its variables as the study file
         would say them, its objectives (None where one has no value) and its violations; SI.
     """
     return [

@@ -105,7 +105,7 @@ class Run(Question):
     note : str
         Why it failed; empty where it did not.
     seconds_spent : float
-        Time that workers spent on it, over all sessions [s]; what several spend at once counts
+        Time that workers spent on it, stops left out [s]; what several spend at once counts
         once.
     budget : Budget
         What it may take.

@@ -59,7 +59,7 @@ class Board {
 
   /** @param {boolean} there */
   connection(there) {
-    this.say(there ? "" : "The server does not answer; trying again. The search goes on meanwhile, if its workers do.");
+    this.say(there ? "" : "The service does not answer; trying again. The search goes on meanwhile, if its workers do.");
   }
 
   /** @param {string} words */
