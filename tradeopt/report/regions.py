@@ -33,8 +33,8 @@ def peak_torque_at(view: View, place: int, speed: Array, resistance: Array) -> A
     """
     amplitude = view.of(q.DRIVE_CURRENT_LIMIT)
     current = _within_voltage(view, place, speed, resistance, amplitude)
-    largest = _at_shaft(view, place, speed, current)
-    return np.minimum(largest, view.of(q.PEAK_MOTOR_TORQUE)[place])
+    peak: float = view.of(q.PEAK_MOTOR_TORQUE)[place]
+    return np.minimum(_at_shaft(view, place, speed, current), peak)
 
 
 def lasting_torque_at(view: View, place: int, speed: Array, temperature: float) -> Array:
@@ -105,7 +105,8 @@ def _within_voltage(
         there = bus.available_voltage(np.minimum(low, kept))
         return field.largest_weakened_current(speed, phase, voltage=there, amplitude=amplitude)
     largest = field.largest_current(speed, phase, voltage=bus.available_voltage(low))
-    return np.minimum(largest, amplitude)
+    within: Array = np.minimum(largest, amplitude)
+    return within
 
 
 def _at_shaft(view: View, place: int, speed: Array, current: Array) -> Array:
