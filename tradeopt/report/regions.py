@@ -113,7 +113,8 @@ def _at_shaft(view: View, place: int, speed: Array, current: Array) -> Array:
     """Return the torque of a current, less the friction of the bearings."""
     constant, saturation = view.of(q.TORQUE_CONSTANT)[place], view.of(q.SATURATION_CURRENT)[place]
     pulled = motor.torque(current, constant, saturation)
-    return np.maximum(pulled - view.of(q.MOTOR_FRICTION)[place] * np.sign(speed), 0.0)
+    left: Array = np.maximum(pulled - view.of(q.MOTOR_FRICTION)[place] * np.sign(speed), 0.0)
+    return left
 
 
 def region_section(view: View) -> Section:
