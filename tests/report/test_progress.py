@@ -69,7 +69,7 @@ def test_share_done_is_that_of_the_budget(standing: Standing, done: float) -> No
 def test_the_summary_names_the_tightest_limit() -> None:
     assert summary_words(Standing()) == (
         "levee-1: 1,024 of 4,096 designs tried meet every limit; "
-        "missed most: voltage_margin, by 50 %"
+        "missed most: voltage_margin, by 50 % of them"
     )
     kept = Standing(feasible=4096, missed={"endurance": 0})
     assert summary_words(kept).endswith("none misses a limit")

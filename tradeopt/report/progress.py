@@ -124,7 +124,7 @@ def summary_words(run: RunStanding) -> str:
             f"missed most: {stop or 'none, but an objective has no value'}"
         )
     name, missed = next(iter(run.missed.items()), ("", 0))
-    share = f"missed most: {name}, by {100.0 * missed / run.tried:.3g} %"
+    share = f"missed most: {name}, by {100.0 * missed / run.tried:.3g} % of them"
     return (
         f"{run.run_id}: {run.feasible:,} of {run.tried:,} designs tried meet every limit; "
         f"{share if missed else 'none misses a limit'}"
