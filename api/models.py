@@ -86,6 +86,9 @@ class SubmissionGiven(StudyGiven, BudgetGiven):
         float | None,
         Field(gt=0.0, le=1000.0, description="Share of the workers against others; 1 is usual."),
     ] = None
+    most_workers: Annotated[
+        int | None, Field(ge=1, le=100_000, description="Has no more workers than that at once.")
+    ] = None
 
     def asked(self) -> Asked:
         """Say it as the service wants it."""
@@ -97,6 +100,7 @@ class SubmissionGiven(StudyGiven, BudgetGiven):
             picks=tuple(self.picks),
             reuse=self.reuse,
             priority=self.priority,
+            most_workers=self.most_workers,
         )
 
 

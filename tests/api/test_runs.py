@@ -39,13 +39,14 @@ def test_a_time_is_given_with_its_unit(fresh: TestClient) -> None:
 
 
 def test_a_run_says_what_it_waits_for_and_how_urgent_it_is(fresh: TestClient) -> None:
-    told = fresh.post("/v1/runs", json=BODY | {"priority": 2.5}).json()
+    told = fresh.post("/v1/runs", json=BODY | {"priority": 2.5, "most_workers": 3}).json()
     assert "waiting for a worker" in told["waiting"]
     database: Database = fresh.app.state.database  # type: ignore[attr-defined]  # of our own app
     (turn,) = turns.in_order(database)
-    assert turn.priority == 2.5
+    assert (turn.priority, turn.most_workers) == (2.5, 3)
     fresh.post("/v1/runs", json=BODY)
-    assert turns.in_order(database)[0].priority == 2.5
+    (turn,) = turns.in_order(database)
+    assert (turn.priority, turn.most_workers) == (2.5, 3)
 
 
 def test_the_same_key_and_body_are_the_same_run(fresh: TestClient) -> None:
@@ -81,6 +82,7 @@ def test_a_study_file_alone_may_be_sent_as_yaml(fresh: TestClient) -> None:
         ({"desgns": 5}, "/desgns", "desgns: Extra inputs are not permitted"),
         ({"study": None}, "/study", "study: Input should be a valid string"),
         ({"priority": 0}, "/priority", "priority: Input should be greater than 0"),
+        ({"most_workers": 0}, "/most_workers", "most_workers: Input should be greater than"),
         ({"seed": -1}, "/seed", "seed: Input should be greater"),
         ({"reuse": "toy\0"}, "/reuse", "reuse: String should match pattern"),
         ({"time": "3 kg"}, None, "time: got '3 kg', which is a mass"),

@@ -21,6 +21,7 @@ from rich.console import Console
 from tests.cli.conftest import Command
 from tradeopt.cli.run import drawn, progress_line
 from tradeopt.services.progress import status
+from tradeopt.store import turns
 from tradeopt.store.database import Database
 from tradeopt.study.read import load
 
@@ -209,15 +210,24 @@ def test_a_study_without_a_budget_wants_one(home: Path, tradeopt: Command) -> No
     assert not (home / "tradeopt.db").exists()
 
 
+def workers_are_at_it(path: Path) -> bool:
+    """Tell whether a worker has a step of a run in hand."""
+    if not path.exists():
+        return False
+    database = Database(f"sqlite:///{path}")
+    found = turns.in_order(database)
+    database.close()
+    return any(turn.in_hand for turn in found)
+
+
 def test_ctrl_c_stops_cleanly_and_tells_how_to_go_on(home: Path) -> None:
     command = [sys.executable, "-m", "tradeopt", "run", "levee_rounds", "--time", "10 min"]
     process = subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=dict(os.environ)
     )
     give_up = time.monotonic() + 60.0
-    while not (home / "tradeopt.db").exists() and time.monotonic() < give_up:
+    while not workers_are_at_it(home / "tradeopt.db") and time.monotonic() < give_up:
         time.sleep(0.05)
-    time.sleep(1.5)  # long enough for the workers to be there
     process.send_signal(signal.SIGINT)
     _, messages = process.communicate(timeout=30)
     assert process.returncode == 130

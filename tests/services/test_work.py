@@ -23,13 +23,13 @@ from tradeopt.store import runs as store
 from tradeopt.store.claims import Fenced, Place
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, RunState
-from tradeopt.store.turns import Wish
+from tradeopt.store.turns import AS_BEFORE, Wish
 
 START = from_baseline(ToyProblem()).seeds
 
 
 def start(
-    database: Database, name: str = "toy", designs: int = 256, wish: Wish | None = None
+    database: Database, name: str = "toy", designs: int = 256, wish: Wish = AS_BEFORE
 ) -> str:
     study = ToyStudy(name=name)
     budget = Budget(None, designs, early=False)

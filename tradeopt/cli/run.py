@@ -65,6 +65,11 @@ BAR = 60
     type=click.FloatRange(min=0.01, max=100.0),
     help="Share of workers that other runs want too; 1 unless said.",
 )
+@click.option(
+    "--most-workers",
+    type=click.IntRange(min=1),
+    help="Of all workers there are, it has no more at once.",
+)
 @click.option("--seed", type=click.IntRange(min=0), help="Start of all chance.")
 @click.option(
     "--to-the-end", is_flag=True, help="Do not stop early when the front has stopped growing."
@@ -97,6 +102,7 @@ def command(
     *,
     workers: int,
     priority: float | None,
+    most_workers: int | None,
     to_the_end: bool,
     picks: tuple[str, ...],
     reuse: str | None,
@@ -125,7 +131,7 @@ def command(
             plan=plan,
             budget=budget,
             start=first,
-            wish=None if priority is None else Wish(priority),
+            wish=Wish(priority, most_workers),
         )
     if run.state is RunState.FINISHED and not quiet:
         remark(f"{run.id} has spent this budget; more --time or --designs let it go on")

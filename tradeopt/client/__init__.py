@@ -68,6 +68,7 @@ class Client:
         picked: Sequence[Mapping[str, str]] = (),
         reuse: RunStatus | str | None = None,
         priority: float | None = None,
+        most_workers: int | None = None,
         files: Mapping[str, str] | None = None,
     ) -> RunStatus:
         """
@@ -91,6 +92,8 @@ class Client:
             A run, whose designs are scored again and begun with.
         priority : float, optional
             Its share of the workers against that of other runs; 1 is usual.
+        most_workers : int, optional
+            How many workers it may have at once.
         files : mapping of str to str, optional
             Files that the text of a study names; those of a study file are found beside it.
 
@@ -112,6 +115,7 @@ class Client:
             "picks": [dict(one) for one in picked],
             "reuse": reuse.id if isinstance(reuse, RunStatus) else reuse,
             "priority": priority,
+            "most_workers": most_workers,
         }
         key = {"Idempotency-Key": token_hex(16)}
         return RunStatus(self._transport.json("POST", "/v1/runs", json=body, headers=key))

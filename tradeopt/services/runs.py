@@ -26,7 +26,7 @@ from tradeopt.store import runs as store
 from tradeopt.store.claims import Seal, unsealed
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, Run, RunState
-from tradeopt.store.turns import Wish
+from tradeopt.store.turns import AS_BEFORE, Wish
 from tradeopt.store.workers import now
 from tradeopt.study.fused import quickened
 from tradeopt.study.problem import Problem
@@ -73,7 +73,7 @@ def start_or_resume(
     plan: SearchPlan | None = None,
     budget: Budget | None = None,
     start: Start | None = None,
-    wish: Wish | None = None,
+    wish: Wish = AS_BEFORE,
 ) -> Run:
     """
     Start the run that asks this question, or go on with it.
@@ -90,8 +90,8 @@ def start_or_resume(
         What the run may take over all its sessions; what the study says unless given.
     start : Start, optional
         What it tries first; the baseline unless given.
-    wish : Wish, optional
-        Its share of the workers; as before unless given, and a usual one at first.
+    wish : Wish
+        Its share of the workers.
 
     Returns
     -------
@@ -105,19 +105,32 @@ def start_or_resume(
     StudyError
         If there is nothing to search.
     """
+    wanted = budget or budget_of(study)
+    run_id = prepare(database, study, wanted, plan=plan, start=start)
+    return go_on(database, run_id, wanted, wish)
+
+
+def prepare(
+    database: Database,
+    study: StudyLike,
+    budget: Budget,
+    *,
+    plan: SearchPlan | None = None,
+    start: Start | None = None,
+) -> str:
+    """Return the run that asks this question, made where there is none; see `start_or_resume`."""
     if not study.problem.variables:
         raise StudyError((errors.Problem("variables", "none", "at least one value to search"),))
-    wanted = budget or budget_of(study)
-    if wanted.seconds is None and wanted.designs is None:
+    if budget.seconds is None and budget.designs is None:
         raise BudgetError("search: got neither a time nor a number of designs, want one of them")
     first = start or from_baseline(study.problem)
     question = question_of(study, plan or plan_of(study), first.seeds)
     run_id = store.find_or_create(database, question, now(), first.note)
     trials.prepare(database, store.get(database, run_id))
-    return go_on(database, run_id, wanted, wish)
+    return run_id
 
 
-def go_on(database: Database, run_id: str, budget: Budget, wish: Wish | None = None) -> Run:
+def go_on(database: Database, run_id: str, budget: Budget, wish: Wish = AS_BEFORE) -> Run:
     """Let a run go on within a budget over all its sessions; it ends where that is spent."""
     run = store.get(database, run_id)
     last = results.last_epoch(database, run)

@@ -63,6 +63,8 @@ class Asked:
         Name of a run, whose designs are scored again and begun with.
     priority : float or None
         Its share of the workers against that of other runs; as before where None.
+    most_workers : int or None
+        How many workers it may have at once; as before where None.
     """
 
     study: str
@@ -72,6 +74,12 @@ class Asked:
     picks: tuple[Mapping[str, str], ...] = ()
     reuse: str | None = None
     priority: float | None = None
+    most_workers: int | None = None
+
+    @property
+    def wish(self) -> Wish:
+        """How much of the workers it wants."""
+        return Wish(self.priority, self.most_workers)
 
     @property
     def digest(self) -> str:
@@ -111,31 +119,33 @@ def submit(database: Database, asked: Asked, key: str | None = None) -> Run:
         When something else stands under that key, or the time cannot be read.
     """
     known = submissions.find(database, key) if key is not None else None
-    if known is None:
-        run = _started(database, asked)
-        wakeups_of(read_settings()).send()
-        if key is None:
-            return run
-        known = submissions.save(database, key, Submission(asked.digest, run.id))
-    if known.digest != asked.digest:
-        want = "a key that was not used before, or the study it was used for"
-        raise SubmissionError((Problem("Idempotency-Key", f"one of {known.run_id}", want),))
-    return store.get(database, known.run_id)
-
-
-def _started(database: Database, asked: Asked) -> Run:
+    if known is not None and _agreed(known, asked) and (run := _begun(database, known)):
+        return run
     study = loads(asked.study, asked.files)
     start = from_baseline(study.problem, [picked_by_hand(study, one) for one in asked.picks])
     if asked.reuse is not None:
         start = reusing(database, study.problem, start, asked.reuse)
-    return runs.start_or_resume(
-        database,
-        study,
-        plan=plan_of(study, seed=asked.seed),
-        budget=_budget(asked.budget, budget_of(study)),
-        start=start,
-        wish=None if asked.priority is None else Wish(asked.priority),
-    )
+    budget = _budget(asked.budget, budget_of(study))
+    plan = plan_of(study, seed=asked.seed)
+    run_id = runs.prepare(database, study, budget, plan=plan, start=start)
+    if key is not None:  # before it runs: of two under one key at once, one is refused
+        _agreed(submissions.save(database, key, Submission(asked.digest, run_id)), asked)
+    run = runs.go_on(database, run_id, budget, asked.wish)
+    wakeups_of(read_settings()).send()
+    return run
+
+
+def _agreed(known: Submission, asked: Asked) -> bool:
+    if known.digest != asked.digest:
+        want = "a key that was not used before, or the study it was used for"
+        raise SubmissionError((Problem("Idempotency-Key", f"one of {known.run_id}", want),))
+    return True
+
+
+def _begun(database: Database, known: Submission) -> Run | None:
+    """Return the run, unless whoever wrote its key down died before it began."""
+    run = store.get(database, known.run_id)
+    return run if run.has_begun else None
 
 
 def resume(database: Database, run_id: str, budget: BudgetAsked) -> Run:

@@ -16,7 +16,7 @@ from tradeopt.store import claims, tables, turns
 from tradeopt.store.claims import Seal, unsealed
 from tradeopt.store.database import Database
 from tradeopt.store.packing import pack, unpack
-from tradeopt.store.turns import Wish
+from tradeopt.store.turns import AS_BEFORE, Wish
 from tradeopt.study.problem import Limit, Objective, Variable
 
 _LISTS = ("choices", "sizes")
@@ -125,6 +125,11 @@ class Run(Question):
     created: str
     start_note: str
     priority: float
+
+    @property
+    def has_begun(self) -> bool:
+        """Whether it was ever let go on."""
+        return self.budget.seconds is not None or self.budget.designs is not None
 
 
 def find_or_create(
@@ -254,7 +259,7 @@ def _from_row(row: Row[Any]) -> Run:
     )
 
 
-def begin(database: Database, run_id: str, budget: Budget, wish: Wish | None = None) -> None:
+def begin(database: Database, run_id: str, budget: Budget, wish: Wish = AS_BEFORE) -> None:
     """Let a run go on within a budget, with its old share of the workers unless one is given."""
     table = tables.run.c
 
@@ -263,8 +268,7 @@ def begin(database: Database, run_id: str, budget: Budget, wish: Wish | None = N
         if connection.execute(select(table.id).where(*waits)).scalar() is not None:
             turns.queue_up(connection, run_id)
             claims.free_all(connection, run_id)
-        if wish is not None:
-            turns.grant(connection, run_id, wish)
+        turns.grant(connection, run_id, wish)
         connection.execute(
             update(tables.run)
             .where(table.id == run_id)

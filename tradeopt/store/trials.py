@@ -6,6 +6,7 @@ not the ones known here, the library writes them.
 """
 
 import json
+import time
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
@@ -15,6 +16,7 @@ from optuna.distributions import distribution_to_json
 from optuna.storages import RDBStorage
 from optuna.trial import FrozenTrial
 from sqlalchemy import Connection, MetaData, Table, func, inspect, select
+from sqlalchemy.exc import IntegrityError, OperationalError, ProgrammingError
 
 from tradeopt.search import records, space
 from tradeopt.search.designs import Designs
@@ -42,6 +44,12 @@ COLUMNS: Mapping[str, frozenset[str]] = {
 
 REFLECTED = "tables of trials"
 """What the tables of the library are kept under with a connection."""
+
+MAKING = 20
+"""How often the library's tables are tried to be made while others make them too."""
+
+THERE = ("already exists", "UNIQUE constraint", "duplicate key")
+"""What databases say of what somebody else has made meanwhile."""
 
 DESIGN = "design"
 """Attribute of a trial: the number of its design in the run."""
@@ -285,9 +293,22 @@ def opened_storage(url: str) -> Iterator[RDBStorage]:
     """Open the library's storage at an address, and close it again."""
     # of a file database: as long as ours, for many workers write to it
     waits = {"connect_args": {"timeout": 30}} if url.startswith("sqlite") else {}
-    storage = RDBStorage(url, engine_kwargs={"pool_pre_ping": True, **waits})
+    storage = _made(url, {"pool_pre_ping": True, **waits})
     try:
         yield storage
     finally:
         storage.remove_session()
         storage.engine.dispose()
+
+
+def _made(url: str, engine: Mapping[str, object]) -> RDBStorage:
+    # each makes what tables are not there: of two at once, one finds the other's
+    tries = 0
+    while True:
+        tries += 1
+        try:
+            return RDBStorage(url, engine_kwargs=dict(engine))
+        except (OperationalError, ProgrammingError, IntegrityError) as error:
+            if tries == MAKING or not any(words in str(error.orig) for words in THERE):
+                raise
+        time.sleep(0.05)

@@ -1,6 +1,7 @@
 """Whose turn it is: runs share the workers by their priorities, and time is booked on them."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from typing import Final
 
 from sqlalchemy import Connection, and_, func, insert, select, update
 
@@ -23,14 +24,17 @@ class Wish:
 
     Attributes
     ----------
-    priority : float
-        Its share against that of other runs; 1 is usual.
+    priority : float or None
+        Its share against that of other runs, 1 being usual; as before where None.
     most_workers : int or None
-        How many it may have at once.
+        How many it may have at once; as before where None.
     """
 
-    priority: float = 1.0
+    priority: float | None = None
     most_workers: int | None = None
+
+
+AS_BEFORE: Final = Wish()
 
 
 @dataclass(frozen=True)
@@ -71,12 +75,11 @@ class Turn:
 
 def create(connection: Connection, run_id: str) -> None:
     """Write down a new run, which has not been served."""
-    wish = Wish()
     connection.execute(
         insert(tables.turn).values(
             run_id=run_id,
-            priority=wish.priority,
-            most_workers=wish.most_workers,
+            priority=1.0,
+            most_workers=None,
             served=0.0,
             seconds_spent=0.0,
             tokens=0,
@@ -85,9 +88,11 @@ def create(connection: Connection, run_id: str) -> None:
 
 
 def grant(connection: Connection, run_id: str, wish: Wish) -> None:
-    """Give a run another share of the workers."""
-    change = update(tables.turn).where(tables.turn.c.run_id == run_id)
-    connection.execute(change.values(priority=wish.priority, most_workers=wish.most_workers))
+    """Give a run another share of the workers, as far as one is wished for."""
+    wished = {name: value for name, value in asdict(wish).items() if value is not None}
+    if wished:
+        change = update(tables.turn).where(tables.turn.c.run_id == run_id)
+        connection.execute(change.values(wished))
 
 
 def queue_up(connection: Connection, run_id: str) -> None:
