@@ -145,7 +145,7 @@ def _library(name: str) -> "_Writer":
         if not width:
             return _call(code, name, operands)
         if name in code.vector_functions:
-            return _by_fours(code, code.vector_functions[name], operands)
+            return _by_vectors(code, code.vector_functions[name], operands)
         lanes = [
             _call(code, name, [code.lane(one, place) for one in operands])
             for place in range(width)
@@ -164,18 +164,50 @@ def _call(code: Code, name: str, operands: Sequence[Value]) -> Value:
     return Value(code.put(f"call {kind} @{name}({given})"), operands[0].width)
 
 
-def _by_fours(code: Code, name: str, operands: Sequence[Value]) -> Value:
-    """Call a function of four numbers, once or twice; the last number fills what is over."""
+def _by_vectors(code: Code, names: Mapping[int, str], operands: Sequence[Value]) -> Value:
+    """Call a function of some numbers, once or twice; the last number fills what is over."""
     width = operands[0].width
+    most = min((one for one in names if one >= width), default=max(names))
     found = []
-    for first in range(0, width, _FOUR):
-        places = [min(first + one, width - 1) for one in range(_FOUR)]
-        found.append(_call(code, name, [code.shuffled(one, one, places) for one in operands]))
+    for first in range(0, width, most):
+        places = [min(first + one, width - 1) for one in range(most)]
+        given = [code.shuffled(one, one, places) for one in operands]
+        found.append(_call(code, names[most], given))
     return code.shuffled(found[0], found[-1], range(width))
 
 
+def apply_to_each(code: Code, name: str, operands: Sequence[Sequence[Value]]) -> list[Value]:
+    """
+    Apply a function to numbers that are not in a vector.
+
+    Parameters
+    ----------
+    code : Code
+        Where it is written.
+    name : str
+        Its name in `functions`.
+    operands : sequence of sequence of Value
+        One sequence an operand.
+
+    Returns
+    -------
+    list of Value
+        As many as each operand has.
+    """
+    each = list(zip(*operands, strict=True))
+    if _LIBRARY.get(name) not in code.vector_functions or len(each) == 1:
+        return [apply(code, name, one) for one in each]
+    found: list[Value] = []
+    for first in range(0, len(each), _AT_ONCE):
+        some = [code.gathered(one[first : first + _AT_ONCE]) for one in operands]
+        vector = apply(code, name, some)
+        found += [code.lane(vector, place) for place in range(vector.width)]
+    return found
+
+
 _Writer = Callable[..., Value]
-_FOUR: Final = 4
+_AT_ONCE: Final = 8
+"""Numbers that a library's function is given together."""
 
 _WRITERS: Final[Mapping[str, _Writer]] = {
     **{name: _plain(word) for name, word in _ARITHMETIC.items()},

@@ -4,8 +4,12 @@ import struct
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from tradeopt.arrays import Codes
+
+VectorFunctions: TypeAlias = Mapping[str, Mapping[int, str]]
+"""By the name of the function of one number, and by how many it takes at once."""
 
 
 @dataclass(frozen=True)
@@ -44,11 +48,11 @@ class Code:
 
     Parameters
     ----------
-    vector_functions : mapping of str to str
-        Functions of the library for four numbers at once, by the name of the one for one.
+    vector_functions : VectorFunctions
+        Functions of the library for some numbers at once.
     """
 
-    def __init__(self, vector_functions: Mapping[str, str]) -> None:
+    def __init__(self, vector_functions: VectorFunctions) -> None:
         self.vector_functions = vector_functions
         self.lines: list[str] = []
         self.entry: list[str] = []
