@@ -7,6 +7,7 @@ import numpy as np
 
 from tradeopt.kernel.code import Code, Value, flag, literal
 from tradeopt.kernel.functions import FUNCTIONS
+from tradeopt.kernel.waves import wave
 
 _COMPARED: Final[Mapping[str, str]] = {
     "less": "olt",
@@ -32,8 +33,6 @@ _INTRINSIC: Final[Mapping[str, str]] = {
     "copysign": "copysign",
 }
 _LIBRARY: Final[Mapping[str, str]] = {
-    "sin": "sin",
-    "cos": "cos",
     "tan": "tan",
     "arcsin": "asin",
     "arccos": "acos",
@@ -51,6 +50,8 @@ _LIBRARY: Final[Mapping[str, str]] = {
     "cbrt": "cbrt",
     "power": "pow",
 }
+_WAVES: Final[Mapping[str, int]] = {"sin": 0, "cos": 1}
+"""Quarters of a turn that each is before the sine."""
 
 
 def apply(code: Code, name: str, operands: Sequence[Value]) -> Value:
@@ -134,7 +135,7 @@ def _extreme(word: str) -> "_Writer":
 def _intrinsic(name: str) -> "_Writer":
     def write(code: Code, one: Value, *others: Value) -> Value:
         suffix = f"v{one.width}f64" if one.width else "f64"
-        return _call(code, f"llvm.{name}.{suffix}", [one, *others])
+        return code.called(f"llvm.{name}.{suffix}", [one, *others])
 
     return write
 
@@ -143,25 +144,16 @@ def _library(name: str) -> "_Writer":
     def write(code: Code, *operands: Value) -> Value:
         width = operands[0].width
         if not width:
-            return _call(code, name, operands)
+            return code.called(name, operands)
         if name in code.vector_functions:
             return _by_vectors(code, code.vector_functions[name], operands)
         lanes = [
-            _call(code, name, [code.lane(one, place) for one in operands])
+            code.called(name, [code.lane(one, place) for one in operands])
             for place in range(width)
         ]
         return code.gathered(lanes)
 
     return write
-
-
-def _call(code: Code, name: str, operands: Sequence[Value]) -> Value:
-    kind = operands[0].kind
-    kinds = ", ".join([kind] * len(operands))
-    # what nobody asks for may be left out, and what is asked for twice be called once
-    code.declared.add(f"declare {kind} @{name}({kinds}) nounwind willreturn memory(none)")
-    given = ", ".join(f"{kind} {one.text}" for one in operands)
-    return Value(code.put(f"call {kind} @{name}({given})"), operands[0].width)
 
 
 def _by_vectors(code: Code, names: Mapping[int, str], operands: Sequence[Value]) -> Value:
@@ -172,7 +164,7 @@ def _by_vectors(code: Code, names: Mapping[int, str], operands: Sequence[Value])
     for first in range(0, width, most):
         places = [min(first + one, width - 1) for one in range(most)]
         given = [code.shuffled(one, one, places) for one in operands]
-        found.append(_call(code, names[most], given))
+        found.append(code.called(names[most], given))
     return code.shuffled(found[0], found[-1], range(width))
 
 
@@ -195,7 +187,8 @@ def apply_to_each(code: Code, name: str, operands: Sequence[Sequence[Value]]) ->
         As many as each operand has.
     """
     each = list(zip(*operands, strict=True))
-    if _LIBRARY.get(name) not in code.vector_functions or len(each) == 1:
+    is_dear = name in _WAVES or _LIBRARY.get(name) in code.vector_functions
+    if not is_dear or len(each) == 1:
         return [apply(code, name, one) for one in each]
     found: list[Value] = []
     for first in range(0, len(each), _AT_ONCE):
@@ -203,6 +196,13 @@ def apply_to_each(code: Code, name: str, operands: Sequence[Sequence[Value]]) ->
         vector = apply(code, name, some)
         found += [code.lane(vector, place) for place in range(vector.width)]
     return found
+
+
+def _wave(name: str, quarters: int) -> "_Writer":
+    def write(code: Code, angle: Value) -> Value:
+        return wave(code, angle, quarters=quarters) if angle.width else code.called(name, [angle])
+
+    return write
 
 
 _Writer = Callable[..., Value]
@@ -214,6 +214,7 @@ _WRITERS: Final[Mapping[str, _Writer]] = {
     **{name: _compared(word) for name, word in _COMPARED.items()},
     **{name: _intrinsic(word) for name, word in _INTRINSIC.items()},
     **{name: _library(word) for name, word in _LIBRARY.items()},
+    **{name: _wave(name, quarters) for name, quarters in _WAVES.items()},
     "negative": _plain("fneg"),
     "logical_and": _plain("and"),
     "logical_or": _plain("or"),

@@ -73,6 +73,15 @@ class Code:
         self.lines.append(f"  {name} = {text}")
         return name
 
+    def called(self, name: str, operands: Sequence[Value]) -> Value:
+        """Call a function whose numbers all are of one width."""
+        kind = operands[0].kind
+        kinds = ", ".join([kind] * len(operands))
+        # what nobody asks for may be left out, and what is asked for twice be called once
+        self.declared.add(f"declare {kind} @{name}({kinds}) nounwind willreturn memory(none)")
+        given = ", ".join(f"{kind} {one.text}" for one in operands)
+        return Value(self.put(f"call {kind} @{name}({given})"), operands[0].width)
+
     def choose(self, holds: Value, one: Value, other: Value) -> Value:
         """Return one where a flag holds, and the other elsewhere."""
         operands = ", ".join(f"{each.kind} {each.text}" for each in (holds, one, other))

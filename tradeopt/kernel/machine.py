@@ -29,7 +29,7 @@ KEPT: Final = 100
 _log = logging.getLogger(__name__)
 
 _TWO_NUMBERS: Final = frozenset({"pow", "atan2"})
-_VECTORS: Final = ("sin", "cos", "exp", "log", "pow", "expm1", "log2", "atan2")
+_VECTORS: Final = ("exp", "log", "pow", "expm1", "log2", "atan2")
 
 
 class Machine:
