@@ -15,9 +15,11 @@ QUARTER_KNOWN = 1e-29
 def angles(largest: float, *, scale: str = "even") -> np.ndarray:
     rng = np.random.default_rng(7)
     if scale == "even":
-        return rng.uniform(-largest, largest, (500, PLACES))
-    size = 10.0 ** rng.uniform(-300.0, np.log10(largest), (500, PLACES))
-    return size * rng.choice([-1.0, 1.0], size.shape)
+        even: np.ndarray = rng.uniform(-largest, largest, (500, PLACES))
+        return even
+    size: np.ndarray = 10.0 ** rng.uniform(-300.0, np.log10(largest), (500, PLACES))
+    found: np.ndarray = size * rng.choice([-1.0, 1.0], size.shape)
+    return found
 
 
 @pytest.mark.parametrize("function", [np.sin, np.cos])

@@ -23,6 +23,8 @@ _ARITHMETIC: Final[Mapping[str, str]] = {
     "multiply": "fmul",
     "divide": "fdiv",
 }
+_FIRST: Final[Mapping[str, str]] = {"minimum": "olt", "maximum": "ogt"}
+"""How the first of two numbers is compared with the second where it is taken."""
 _INTRINSIC: Final[Mapping[str, str]] = {
     "absolute": "fabs",
     "sqrt": "sqrt",
@@ -118,26 +120,29 @@ def _negated(code: Code, one: Value) -> Value:
     return Value(code.put(f"xor {one.kind} {one.text}, {every.text}"), one.width, is_flag=True)
 
 
-def _extreme(word: str) -> "_Writer":
+def _extreme(name: str) -> "_Writer":
     """Return the lesser or the greater; NaN where either is, as numpy does."""
 
     def write(code: Code, one: Value, other: Value) -> Value:
         if other.literal is not None:
             one, other = other, one
-        found = code.choose(_compared(word)(code, one, other), one, other)
         if one.literal is not None:  # not NaN itself, and the test is false for a NaN beside it
-            return found
-        return code.choose(_is_nan(code, one), one, found)
+            return code.choose(_compared(_FIRST[name])(code, one, other), one, other)
+        # which of 0 and -0 is the greater does not matter
+        return code.called(f"llvm.{name}.{_suffix(one)}", [one, other], how="nsz ")
 
     return write
 
 
 def _intrinsic(name: str) -> "_Writer":
     def write(code: Code, one: Value, *others: Value) -> Value:
-        suffix = f"v{one.width}f64" if one.width else "f64"
-        return code.called(f"llvm.{name}.{suffix}", [one, *others])
+        return code.called(f"llvm.{name}.{_suffix(one)}", [one, *others])
 
     return write
+
+
+def _suffix(one: Value) -> str:
+    return f"v{one.width}f64" if one.width else "f64"
 
 
 def _library(name: str) -> "_Writer":
@@ -188,7 +193,7 @@ def apply_to_each(code: Code, name: str, operands: Sequence[Sequence[Value]]) ->
     """
     each = list(zip(*operands, strict=True))
     is_dear = name in _WAVES or _LIBRARY.get(name) in code.vector_functions
-    if not is_dear or len(each) == 1:
+    if len(each) < (_TWO if is_dear else _FEWEST):
         return [apply(code, name, one) for one in each]
     found: list[Value] = []
     for first in range(0, len(each), _AT_ONCE):
@@ -206,8 +211,11 @@ def _wave(name: str, quarters: int) -> "_Writer":
 
 
 _Writer = Callable[..., Value]
+_TWO: Final = 2
+_FEWEST: Final = 4
+"""Numbers from which on they are put into vectors, for dear functions and for others."""
 _AT_ONCE: Final = 8
-"""Numbers that a library's function is given together."""
+"""Numbers that are put into one vector."""
 
 _WRITERS: Final[Mapping[str, _Writer]] = {
     **{name: _plain(word) for name, word in _ARITHMETIC.items()},
@@ -220,8 +228,8 @@ _WRITERS: Final[Mapping[str, _Writer]] = {
     "logical_or": _plain("or"),
     "logical_not": _negated,
     "isnan": _is_nan,
-    "minimum": _extreme("olt"),
-    "maximum": _extreme("ogt"),
+    "minimum": _extreme("minimum"),
+    "maximum": _extreme("maximum"),
     "number": Code.number,
     "where": Code.choose,
 }

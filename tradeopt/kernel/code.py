@@ -73,14 +73,14 @@ class Code:
         self.lines.append(f"  {name} = {text}")
         return name
 
-    def called(self, name: str, operands: Sequence[Value]) -> Value:
-        """Call a function whose numbers all are of one width."""
+    def called(self, name: str, operands: Sequence[Value], how: str = "") -> Value:
+        """Call a function whose numbers all are of one width; `how` tells what may differ."""
         kind = operands[0].kind
         kinds = ", ".join([kind] * len(operands))
         # what nobody asks for may be left out, and what is asked for twice be called once
         self.declared.add(f"declare {kind} @{name}({kinds}) nounwind willreturn memory(none)")
         given = ", ".join(f"{kind} {one.text}" for one in operands)
-        return Value(self.put(f"call {kind} @{name}({given})"), operands[0].width)
+        return Value(self.put(f"call {how}{kind} @{name}({given})"), operands[0].width)
 
     def choose(self, holds: Value, one: Value, other: Value) -> Value:
         """Return one where a flag holds, and the other elsewhere."""
