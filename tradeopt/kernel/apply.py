@@ -7,6 +7,7 @@ import numpy as np
 
 from tradeopt.kernel.code import Code, Value, flag, literal
 from tradeopt.kernel.functions import FUNCTIONS
+from tradeopt.kernel.waves import wave
 
 _COMPARED: Final[Mapping[str, str]] = {
     "less": "olt",
@@ -22,6 +23,8 @@ _ARITHMETIC: Final[Mapping[str, str]] = {
     "multiply": "fmul",
     "divide": "fdiv",
 }
+_FIRST: Final[Mapping[str, str]] = {"minimum": "olt", "maximum": "ogt"}
+"""How the first of two numbers is compared with the second where it is taken."""
 _INTRINSIC: Final[Mapping[str, str]] = {
     "absolute": "fabs",
     "sqrt": "sqrt",
@@ -32,8 +35,6 @@ _INTRINSIC: Final[Mapping[str, str]] = {
     "copysign": "copysign",
 }
 _LIBRARY: Final[Mapping[str, str]] = {
-    "sin": "sin",
-    "cos": "cos",
     "tan": "tan",
     "arcsin": "asin",
     "arccos": "acos",
@@ -51,6 +52,8 @@ _LIBRARY: Final[Mapping[str, str]] = {
     "cbrt": "cbrt",
     "power": "pow",
 }
+_WAVES: Final[Mapping[str, int]] = {"sin": 0, "cos": 1}
+"""Quarters of a turn that each is before the sine."""
 
 
 def apply(code: Code, name: str, operands: Sequence[Value]) -> Value:
@@ -117,37 +120,40 @@ def _negated(code: Code, one: Value) -> Value:
     return Value(code.put(f"xor {one.kind} {one.text}, {every.text}"), one.width, is_flag=True)
 
 
-def _extreme(word: str) -> "_Writer":
+def _extreme(name: str) -> "_Writer":
     """Return the lesser or the greater; NaN where either is, as numpy does."""
 
     def write(code: Code, one: Value, other: Value) -> Value:
         if other.literal is not None:
             one, other = other, one
-        found = code.choose(_compared(word)(code, one, other), one, other)
         if one.literal is not None:  # not NaN itself, and the test is false for a NaN beside it
-            return found
-        return code.choose(_is_nan(code, one), one, found)
+            return code.choose(_compared(_FIRST[name])(code, one, other), one, other)
+        # which of 0 and -0 is the greater does not matter
+        return code.called(f"llvm.{name}.{_suffix(one)}", [one, other], how="nsz ")
 
     return write
 
 
 def _intrinsic(name: str) -> "_Writer":
     def write(code: Code, one: Value, *others: Value) -> Value:
-        suffix = f"v{one.width}f64" if one.width else "f64"
-        return _call(code, f"llvm.{name}.{suffix}", [one, *others])
+        return code.called(f"llvm.{name}.{_suffix(one)}", [one, *others])
 
     return write
+
+
+def _suffix(one: Value) -> str:
+    return f"v{one.width}f64" if one.width else "f64"
 
 
 def _library(name: str) -> "_Writer":
     def write(code: Code, *operands: Value) -> Value:
         width = operands[0].width
         if not width:
-            return _call(code, name, operands)
+            return code.called(name, operands)
         if name in code.vector_functions:
-            return _by_fours(code, code.vector_functions[name], operands)
+            return _by_vectors(code, code.vector_functions[name], operands)
         lanes = [
-            _call(code, name, [code.lane(one, place) for one in operands])
+            code.called(name, [code.lane(one, place) for one in operands])
             for place in range(width)
         ]
         return code.gathered(lanes)
@@ -155,40 +161,75 @@ def _library(name: str) -> "_Writer":
     return write
 
 
-def _call(code: Code, name: str, operands: Sequence[Value]) -> Value:
-    kind = operands[0].kind
-    kinds = ", ".join([kind] * len(operands))
-    # what nobody asks for may be left out, and what is asked for twice be called once
-    code.declared.add(f"declare {kind} @{name}({kinds}) nounwind willreturn memory(none)")
-    given = ", ".join(f"{kind} {one.text}" for one in operands)
-    return Value(code.put(f"call {kind} @{name}({given})"), operands[0].width)
-
-
-def _by_fours(code: Code, name: str, operands: Sequence[Value]) -> Value:
-    """Call a function of four numbers, once or twice; the last number fills what is over."""
+def _by_vectors(code: Code, names: Mapping[int, str], operands: Sequence[Value]) -> Value:
+    """Call a function of some numbers, once or twice; the last number fills what is over."""
     width = operands[0].width
+    most = min((one for one in names if one >= width), default=max(names))
     found = []
-    for first in range(0, width, _FOUR):
-        places = [min(first + one, width - 1) for one in range(_FOUR)]
-        found.append(_call(code, name, [code.shuffled(one, one, places) for one in operands]))
+    for first in range(0, width, most):
+        places = [min(first + one, width - 1) for one in range(most)]
+        given = [code.shuffled(one, one, places) for one in operands]
+        found.append(code.called(names[most], given))
     return code.shuffled(found[0], found[-1], range(width))
 
 
+def apply_to_each(code: Code, name: str, operands: Sequence[Sequence[Value]]) -> list[Value]:
+    """
+    Apply a function to numbers that are not in a vector.
+
+    Parameters
+    ----------
+    code : Code
+        Where it is written.
+    name : str
+        Its name in `functions`.
+    operands : sequence of sequence of Value
+        One sequence an operand.
+
+    Returns
+    -------
+    list of Value
+        As many as each operand has.
+    """
+    each = list(zip(*operands, strict=True))
+    is_dear = name in _WAVES or _LIBRARY.get(name) in code.vector_functions
+    if len(each) < (_TWO if is_dear else _FEWEST):
+        return [apply(code, name, one) for one in each]
+    found: list[Value] = []
+    for first in range(0, len(each), _AT_ONCE):
+        some = [code.gathered(one[first : first + _AT_ONCE]) for one in operands]
+        vector = apply(code, name, some)
+        found += [code.lane(vector, place) for place in range(vector.width)]
+    return found
+
+
+def _wave(name: str, quarters: int) -> "_Writer":
+    def write(code: Code, angle: Value) -> Value:
+        return wave(code, angle, quarters=quarters) if angle.width else code.called(name, [angle])
+
+    return write
+
+
 _Writer = Callable[..., Value]
-_FOUR: Final = 4
+_TWO: Final = 2
+_FEWEST: Final = 4
+"""Numbers from which on they are put into vectors, for dear functions and for others."""
+_AT_ONCE: Final = 8
+"""Numbers that are put into one vector."""
 
 _WRITERS: Final[Mapping[str, _Writer]] = {
     **{name: _plain(word) for name, word in _ARITHMETIC.items()},
     **{name: _compared(word) for name, word in _COMPARED.items()},
     **{name: _intrinsic(word) for name, word in _INTRINSIC.items()},
     **{name: _library(word) for name, word in _LIBRARY.items()},
+    **{name: _wave(name, quarters) for name, quarters in _WAVES.items()},
     "negative": _plain("fneg"),
     "logical_and": _plain("and"),
     "logical_or": _plain("or"),
     "logical_not": _negated,
     "isnan": _is_nan,
-    "minimum": _extreme("olt"),
-    "maximum": _extreme("ogt"),
+    "minimum": _extreme("minimum"),
+    "maximum": _extreme("maximum"),
     "number": Code.number,
     "where": Code.choose,
 }

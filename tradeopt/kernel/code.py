@@ -4,8 +4,12 @@ import struct
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from tradeopt.arrays import Codes
+
+VectorFunctions: TypeAlias = Mapping[str, Mapping[int, str]]
+"""By the name of the function of one number, and by how many it takes at once."""
 
 
 @dataclass(frozen=True)
@@ -44,11 +48,11 @@ class Code:
 
     Parameters
     ----------
-    vector_functions : mapping of str to str
-        Functions of the library for four numbers at once, by the name of the one for one.
+    vector_functions : VectorFunctions
+        Functions of the library for some numbers at once.
     """
 
-    def __init__(self, vector_functions: Mapping[str, str]) -> None:
+    def __init__(self, vector_functions: VectorFunctions) -> None:
         self.vector_functions = vector_functions
         self.lines: list[str] = []
         self.entry: list[str] = []
@@ -68,6 +72,15 @@ class Code:
         name = self.name()
         self.lines.append(f"  {name} = {text}")
         return name
+
+    def called(self, name: str, operands: Sequence[Value], how: str = "") -> Value:
+        """Call a function whose numbers all are of one width; `how` tells what may differ."""
+        kind = operands[0].kind
+        kinds = ", ".join([kind] * len(operands))
+        # what nobody asks for may be left out, and what is asked for twice be called once
+        self.declared.add(f"declare {kind} @{name}({kinds}) nounwind willreturn memory(none)")
+        given = ", ".join(f"{kind} {one.text}" for one in operands)
+        return Value(self.put(f"call {how}{kind} @{name}({given})"), operands[0].width)
 
     def choose(self, holds: Value, one: Value, other: Value) -> Value:
         """Return one where a flag holds, and the other elsewhere."""

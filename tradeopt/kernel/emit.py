@@ -1,9 +1,9 @@
 """A plan as one function of machine code, which works through designs one by one."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
-from tradeopt.kernel.apply import apply
-from tradeopt.kernel.code import Code, Value, flag, literal
+from tradeopt.kernel.apply import apply_to_each
+from tradeopt.kernel.code import Code, Value, VectorFunctions, flag, literal
 from tradeopt.kernel.loops import LoopWriter
 from tradeopt.kernel.memory import Bundle, Memory
 from tradeopt.kernel.node import Node
@@ -19,12 +19,12 @@ class Emitter:
         What it reads.
     wanted : Bundle
         What it writes.
-    vector_functions : mapping of str to str
+    vector_functions : VectorFunctions
         See `Code`.
     """
 
     def __init__(
-        self, given: Sequence[Bundle], wanted: Bundle, vector_functions: Mapping[str, str]
+        self, given: Sequence[Bundle], wanted: Bundle, vector_functions: VectorFunctions
     ) -> None:
         self.code = Code(vector_functions)
         self.memory = Memory()
@@ -99,7 +99,7 @@ class Emitter:
             values = self._taken(node)
         elif node.op == "map":
             parts = [self._all(part) for part in node.parts]
-            values = [apply(self.code, node.name, one) for one in zip(*parts, strict=True)]
+            values = apply_to_each(self.code, node.name, parts)
         else:
             flat = [value for part in node.parts for value in self._all(part)]
             values = [flat[place] for place in node.places.reshape(-1)]

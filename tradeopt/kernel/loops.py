@@ -44,6 +44,8 @@ class _Hand:
         What it has worked out.
     read : dict of Key to Value
         What it has read.
+    inverses : dict of Key to Value
+        One over what several things are divided by.
     """
 
     reader: Sources
@@ -51,6 +53,7 @@ class _Hand:
     spot: Spot
     known: dict[Node, Value] = field(default_factory=dict)
     read: dict[Key, Value] = field(default_factory=dict)
+    inverses: dict[Key, Value] = field(default_factory=dict)
 
     def value(self, access: Access) -> Value:
         """Return some numbers, read once at most."""
@@ -61,11 +64,15 @@ class _Hand:
         return self.read[access.key]
 
     def inverse(self, access: Access) -> Value | None:
-        """Return one over a divisor that is the same along the row."""
-        if self.reader.is_register(access):
-            return None
-        inverse = self.sources[access.key].inverse
-        return None if inverse is None else self.reader.code.spread(inverse, self.spot.width)
+        """Return one over a divisor that is the same along the row, or divides several."""
+        key, code = access.key, self.reader.code
+        source = self.sources.get(key)
+        if source is not None and source.inverse is not None:
+            return code.spread(source.inverse, self.spot.width)
+        if self.reader.divisors[key] > 1 and key not in self.inverses:
+            one = literal(1.0, self.spot.width)
+            self.inverses[key] = apply(code, "divide", [one, self.value(access)])
+        return self.inverses.get(key)
 
 
 class LoopWriter:

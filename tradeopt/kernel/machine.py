@@ -4,7 +4,7 @@ import ctypes
 import hashlib
 import logging
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import Final
@@ -13,10 +13,11 @@ import llvmlite
 import llvmlite.binding as llvm
 
 from tradeopt.arrays import AnyArray, Array
+from tradeopt.kernel.code import VectorFunctions
 
 _VECTOR_LIBRARY: Final = "libmvec.so.1"
-_VECTOR_PREFIX: Final = "_ZGVdN4"
-"""How the vector library calls functions of four numbers."""
+_VECTOR_PREFIXES: Final = {4: ("avx2", "_ZGVdN4"), 8: ("avx512dq", "_ZGVeN8")}
+"""How the vector library calls functions of so many numbers, and what they ask of a processor."""
 
 _SUFFIX: Final = ".o"
 _DIGEST: Final = 32
@@ -28,7 +29,7 @@ KEPT: Final = 100
 _log = logging.getLogger(__name__)
 
 _TWO_NUMBERS: Final = frozenset({"pow", "atan2"})
-_VECTORS: Final = ("sin", "cos", "exp", "log", "pow")
+_VECTORS: Final = ("exp", "log", "pow", "expm1", "log2", "atan2")
 
 
 class Machine:
@@ -69,19 +70,25 @@ class Machine:
 
 
 @cache
-def vector_functions() -> Mapping[str, str]:
+def vector_functions() -> VectorFunctions:
     """Return the vector functions of this machine, by the name of that of one number."""
     _start()
-    if "avx2" not in llvm.get_host_cpu_features() or not llvm.get_host_cpu_features()["avx2"]:
-        return {}
     try:
         llvm.load_library_permanently(_VECTOR_LIBRARY)
     except RuntimeError:  # another system's library has no such functions
         return {}
-    names = {
-        one: f"{_VECTOR_PREFIX}{'vv' if one in _TWO_NUMBERS else 'v'}_{one}" for one in _VECTORS
+    able = llvm.get_host_cpu_features()
+    prefixes = {
+        width: prefix for width, (feature, prefix) in _VECTOR_PREFIXES.items() if able.get(feature)
     }
-    return {one: name for one, name in names.items() if llvm.address_of_symbol(name)}
+    found = {}
+    for one in _VECTORS:
+        end = f"{'vv' if one in _TWO_NUMBERS else 'v'}_{one}"
+        names = {width: prefix + end for width, prefix in prefixes.items()}
+        known = {width: name for width, name in names.items() if llvm.address_of_symbol(name)}
+        if known:
+            found[one] = known
+    return found
 
 
 @cache

@@ -9,7 +9,7 @@ import numpy as np
 from tradeopt.arrays import Array
 from tradeopt.kernel.node import Node
 
-_LINE: Final = 8
+LINE: Final = 8
 """Numbers in a line of the cache, at which arrays begin."""
 
 
@@ -68,5 +68,5 @@ class Memory:
     def room(self, size: int) -> tuple[str, int]:
         """Return room for an array."""
         start = self.scratch_size
-        self.scratch_size += -(-size // _LINE) * _LINE
+        self.scratch_size += -(-size // LINE) * LINE
         return "%scratch", start

@@ -13,7 +13,7 @@ from tradeopt.kernel.emit import Emitter
 from tradeopt.kernel.island import Island
 from tradeopt.kernel.levels import Levels
 from tradeopt.kernel.machine import Machine, vector_functions
-from tradeopt.kernel.memory import Bundle
+from tradeopt.kernel.memory import LINE, Bundle
 from tradeopt.kernel.node import Node
 from tradeopt.kernel.plan import accessed, in_order
 
@@ -133,7 +133,7 @@ class Program:
         if rooms is None:
             rooms = self._own.rooms = {}
         if part not in rooms:
-            rooms[part] = np.empty((1, part.scratch)), np.empty((TILE, part.gives.size))
+            rooms[part] = _at_line(part.scratch)[np.newaxis], np.empty((TILE, part.gives.size))
         return rooms[part]
 
     def _made(self, levels: Levels, folder: Path | None) -> Iterator[_Part]:
@@ -147,6 +147,13 @@ class Program:
             scratch = emitter.memory.scratch_size
             yield _Part(machine, constants, scratch, tuple(sources), gives, islands)
             sources += [gives, *(found for one in islands for found in one.found.values())]
+
+
+def _at_line(size: int) -> Array:
+    """Return room that begins where a line of the cache does."""
+    room = np.empty(size + LINE)
+    first = -room.ctypes.data // room.itemsize % LINE
+    return room[first : first + size]
 
 
 @dataclass(frozen=True)

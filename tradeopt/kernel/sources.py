@@ -1,5 +1,6 @@
 """What a loop reads from memory: from where, and how far from one number to the next."""
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
@@ -97,7 +98,7 @@ class Sources:
         found = [long_access(part) for node in nodes for part in node.parts]
         found += [piece.source for piece in loop.pieces]
         divisors = (node.parts[1] for node in loop.maps if node.name == "divide")
-        self.divisors = {long_access(part).key for part in divisors}
+        self.divisors = Counter(long_access(part).key for part in divisors)
         self.accesses = {one.key: one for one in found if not self.is_register(one)}
 
     def is_register(self, access: Access) -> bool:
