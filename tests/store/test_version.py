@@ -57,7 +57,7 @@ def test_a_command_says_what_to_do(tradeopt: Command, home: Path) -> None:
 
 def test_snapshot_of_the_tables_of_this_version() -> None:
     """Who changes the tables raises their version, and writes here what they have become."""
-    dialect = sqlite.dialect()  # type: ignore[no-untyped-call]  # of the library
+    dialect = sqlite.dialect()
     made = [
         str(CreateTable(table).compile(dialect=dialect)) for table in tables.metadata.sorted_tables
     ]
