@@ -13,6 +13,7 @@ from tradeopt.errors import Problem, near
 from tradeopt.report.section import Plain
 from tradeopt.report.table import table_csv, table_json, table_parquet
 from tradeopt.services import sheets, tables, views
+from tradeopt.services.exports import row_source
 from tradeopt.services.tables import Picked, TableWish, WishError
 
 MOST_ROWS = 20_000
@@ -46,9 +47,6 @@ TABLE: dict[int | str, dict[str, Any]] = {
         },
     }
 }
-
-CSV_PROVENANCE = ("run", "study_sha256", "seed", "searched_by")
-"""What a table repeats in every row, so that it can be told from others."""
 
 DesignNumber = Annotated[int, Path(ge=0, lt=2**53)]
 
@@ -102,7 +100,7 @@ Asked = Annotated[TableAsked, Query()]
 
 @router.get("/front", response_class=Response, responses=TABLE, openapi_extra=BOUNDS)
 def front(database: Store, run_id: RunId, asked: Asked) -> Response:
-    """Tell the front: designs that keep every limit and that no other one beats."""
+    """Tell the front: designs that meet every limit and that no other one beats."""
     picked = tables.front_table(database, run_id, asked.wish())
     return _written(picked, asked.format, views.run_provenance(database, run_id), "front")
 
@@ -127,10 +125,10 @@ def _written(picked: Picked, form: str, made_from: Plain, name: str) -> Response
     file = quote(f"{made_from['run']}-{name}.{form}")
     headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{file}"}
     if form == "csv":
-        row = {key: made_from[key] for key in CSV_PROVENANCE}
-        return Response(table_csv(picked.table, row), headers=headers, media_type="text/csv")
-    content = table_parquet(picked.table, made_from)
-    return Response(content, headers=headers, media_type=PARQUET)
+        content = table_csv(picked.table, row_source(made_from))
+        return Response(content, headers=headers, media_type="text/csv")
+    packed = table_parquet(picked.table, made_from)
+    return Response(packed, headers=headers, media_type=PARQUET)
 
 
 def _json(picked: Picked, more: Plain) -> Response:

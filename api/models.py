@@ -54,7 +54,7 @@ class StudyGiven(Given):
 
 
 class BudgetGiven(Given):
-    """How long to search, over all sessions; as before where nothing is said."""
+    """How long to search, for the whole run; as before where nothing is said."""
 
     time: Annotated[str | None, Field(max_length=40, examples=["8 h"])] = None
     designs: Annotated[int | None, Field(ge=1, le=MOST_DESIGNS)] = None
@@ -141,12 +141,11 @@ class RunListed(Told):
     study: str
     state: Literal["running", "stopped", "finished", "failed"]
     note: str
-    stopping: Annotated[bool, Field(description="Asked to stop, and about to.")]
     created: Annotated[str, Field(description="UTC.")]
     seconds: Annotated[float, Field(description="Spent searching [s].")]
     epochs: int
     designs: Annotated[int, Field(description="Tried.")]
-    feasible: Annotated[int, Field(description="Of them, those that keep every limit.")]
+    feasible: Annotated[int, Field(description="Of them, those that meet every limit.")]
     feasible_share: float
     growth: Annotated[Number, Field(description="Of the front since the first one.")]
     tightest_limit: str | None

@@ -30,5 +30,5 @@ def ready(database: Store) -> Alive:
     responses={200: {"content": {"text/plain": {"schema": {"type": "string"}}}}},
 )
 def numbers(database: Store) -> Response:
-    """Tell what the service has done, in the text format of Prometheus."""
+    """Tell what the service has done, as lines of text for those who watch over it."""
     return Response(metrics.exposition(database), media_type=CONTENT_TYPE_LATEST)

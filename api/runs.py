@@ -114,7 +114,7 @@ def resume(
     answer: Response,
     given: Annotated[BudgetGiven | None, Body()] = None,
 ) -> Plain:
-    """Go on with a run; its budget is over all sessions, and what was spent stays spent."""
+    """Go on with a run; its budget is that of the whole run, and what was spent stays spent."""
     submission.resume(database, run_id, (given or BudgetGiven()).budget())
     return _accepted(views.run_view(database, run_id), answer)
 

@@ -1,7 +1,12 @@
 """A browser, and a page of it that must not complain."""
 
+import fcntl
+import os
 import shutil
+import subprocess
+import tempfile
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import (
@@ -44,12 +49,22 @@ def playwright() -> Iterator[Playwright]:
 
 @pytest.fixture(scope="session")
 def browser(playwright: Playwright) -> Iterator[Browser]:
+    opened = playwright.chromium.launch(executable_path=_chromium(), args=list(FLAGS))
+    yield opened
+    opened.close()
+
+
+def _chromium() -> str:
+    """Find the browser; root on a Debian machine, such as a container, gets it installed."""
+    with (Path(tempfile.gettempdir()) / "tradeopt-tests-chromium").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)  # the test processes beside wait for the first one
+        if shutil.which("chromium") is None and os.geteuid() == 0 and shutil.which("apt-get"):
+            for step in (["update"], ["install", "-y", "chromium"]):
+                subprocess.run(["apt-get", "-qq", *step], check=False, stdout=subprocess.DEVNULL)
     path = shutil.which("chromium")
     if path is None:
         pytest.fail(WANTED, pytrace=False)
-    opened = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
-    yield opened
-    opened.close()
+    return path
 
 
 @pytest.fixture(scope="session")

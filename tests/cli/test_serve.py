@@ -29,7 +29,7 @@ def server(tmp_path: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
     )
     assert process.stderr is not None
     first = process.stderr.readline()
-    found = re.match(r"(http://127\.0\.0\.1:[0-9]+), 1 workers; Ctrl-C ends", first)
+    found = re.match(r"(http://127\.0\.0\.1:[0-9]+), 1 worker; Ctrl-C ends", first)
     assert found, first
     yield process, found[1]
     process.kill()

@@ -1,5 +1,6 @@
 """Calls that get lost on the way: asked again, and nothing done twice."""
 
+import asyncio
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,6 +12,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 import tradeopt
 from api import events as routes
 from tests.api.served import finished_run, serving
+from tradeopt.client import transport
 from tradeopt.client.following import parsed
 from tradeopt.errors import ServiceError
 from tradeopt.study.read import load
@@ -118,12 +120,16 @@ def test_events_go_on_where_they_broke_off(home: str, monkeypatch: pytest.Monkey
         assert known == ["0", "1", "1", "1"]
 
 
-def test_what_is_made_elsewhere_is_written_into_a_file(tmp_path: Path) -> None:
+def test_what_is_made_elsewhere_is_written_into_a_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(transport, "READ", 0.1)  # making takes longer than any other answer
     asked = []
 
     async def maker(scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] == "http":
             asked.append((scope["path"], scope["query_string"]))
+            await asyncio.sleep(0.3)
             await PlainTextResponse("slides")(scope, receive, send)
 
     with (

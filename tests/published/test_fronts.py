@@ -164,7 +164,8 @@ def test_bursts_reach_the_sphere_of_dtlz2() -> None:
 
 
 def test_bursts_reach_both_ends_of_osyczka() -> None:
-    found = search(Osyczka(), SearchPlan(seed=1), 25)
+    # its ends lie where limits meet: a hundred thousand designs find them, a third of them do not
+    found = search(Osyczka(), SearchPlan(seed=1), 40)
     costs = found.front.objectives
     for end in ([-274.0, 76.0], [-42.0, 4.0]):
         away = np.abs(costs / end - 1.0).max(axis=1)

@@ -1,22 +1,21 @@
 """Curves of a design, against the chain that they are drawn from."""
 
 import json
-from dataclasses import replace
 
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from tests.stages.studies import EXAMPLE
 from tradeopt import quantities as q
 from tradeopt.report.curves import (
-    IN_LEG,
-    leg_temperatures,
     plain_curves,
     ratio_curves,
     torque_speed_maps,
+    warming,
 )
 from tradeopt.report.view import View
-from tradeopt.study.compiled import Evaluation
+from tradeopt.study.read import loads
 from tradeopt.study.study import Study
 
 
@@ -50,6 +49,22 @@ def test_a_gait_within_its_margins_stays_within_the_limits(view: View, study: St
             assert np.all(loop.y >= np.interp(loop.x, one.speed, one.braking))
 
 
+def test_weakening_the_field_gives_torque_at_speed_and_none_at_rest(study: Study) -> None:
+    weak = "stages:\n  field: {kind: weakened, bus_voltage: 40 V}\n"
+    assert "stages:\n" in EXAMPLE.text
+    weakened = loads(EXAMPLE.text.replace("stages:\n", weak, 1), EXAMPLE.files)
+    plain, more = (
+        torque_speed_maps(
+            View(one.problem.evaluate(one.problem.baseline[None]), 0), one.problem.limits
+        )
+        for one in (study, weakened)
+    )
+    for less, now in zip(plain, more, strict=True):
+        assert now.driving[0] == pytest.approx(less.driving[0])
+    knee = q.JOINTS.index("knee")
+    assert more[knee].driving[-1] > 1.05 * plain[knee].driving[-1]
+
+
 def test_warmer_contours_allow_more_and_none_is_drawn_without_a_limit(
     view: View, study: Study
 ) -> None:
@@ -62,27 +77,22 @@ def test_warmer_contours_allow_more_and_none_is_drawn_without_a_limit(
     assert all(one.contours == () for one in torque_speed_maps(view, without))
 
 
-def test_a_leg_in_one_gait_is_as_warm_as_that_gait(view: View) -> None:
-    found = leg_temperatures(view)
-    assert found.legs == ("out", "inspection", "back", "rest")
-    assert not found.over_mission
-    steady = view.gaits.index("steady")
-    assert_allclose(found.winding[:, 0], view.of(q.WINDING_TEMPERATURE)[:, steady])
-    # who sits is as cold as the air, 28 degC in this study
-    assert_allclose(found.housing[:, 3], 301.15)
+def test_temperatures_start_cold_and_come_back_each_round(view: View) -> None:
+    found = warming(view)
+    assert found.legs == ("out", "inspection", "back", "rest") * 3
     # a leg of 900 m at 0.5 m/s, ten minutes, 900 m at 0.75 m/s, five minutes
-    assert_allclose(found.ends, np.cumsum([1800.0, 600.0, 1200.0, 300.0]), rtol=1e-6)
-
-
-def test_temperatures_over_the_mission_are_taken_where_there_are_some(
-    view: View, evaluation: Evaluation
-) -> None:
-    warm = {name: np.full((1, 6, 4), 320.0 + place) for place, name in enumerate(IN_LEG)}
-    told = View(replace(evaluation, values=dict(evaluation.values) | warm), view.row)
-    found = leg_temperatures(told)
-    assert found.over_mission
-    assert_allclose(found.winding, 320.0)
-    assert_allclose(found.housing, 321.0)
+    assert_allclose(found.ends[:4], np.cumsum([1800.0, 600.0, 1200.0, 300.0]), rtol=1e-6)
+    assert found.ends[-1] == pytest.approx(3.0 * 3900.0)
+    assert found.course.time[-1] == pytest.approx(found.ends[-1])
+    # 28 degC in this study
+    assert_allclose(found.course.winding[:, 0], 301.15)
+    # rounds are longer than motors take to warm, so that the last two hardly differ
+    round_ = (len(found.course.time) - 1) // 3
+    before, last = found.course.winding[:, -2 * round_ :].reshape(6, 2, round_).swapaxes(0, 1)
+    assert_allclose(before, last, atol=0.1)
+    # the chain's own rounds in closed form
+    warmest = view.of(q.MISSION_WINDING_TEMPERATURE).max(axis=1)
+    assert_allclose(last.max(axis=1), warmest, atol=0.2)
 
 
 def test_curves_are_plain_for_json(view: View, study: Study) -> None:
@@ -92,4 +102,6 @@ def test_curves_are_plain_for_json(view: View, study: Study) -> None:
         float(np.abs(view.of(q.MOTOR_SPEED)[q.JOINTS.index("knee"), 0]).max())
     )
     assert set(told["ratio"]["knee"]["standing"]["ratio"]) == {None}
-    assert told["temperatures"]["legs"] == ["out", "inspection", "back", "rest"]
+    warm = told["temperatures"]
+    assert warm["legs"][:5] == ["out", "inspection", "back", "rest", "out"]
+    assert len(warm["winding"]["knee"]) == len(warm["time"])

@@ -17,6 +17,9 @@ STUDY = load("levee_rounds")
 VIEW = View(STUDY.problem.evaluate(STUDY.problem.baseline[None]), 0)
 ROUNDS = 8
 KNEE = q.JOINTS.index("knee")
+HOT = VIEW.of(q.PHASE_RESISTANCE)[KNEE] * (
+    1.0 + 0.00393 * (VIEW.of(q.WINDING_LIMIT)[KNEE] - 293.15)
+)
 
 
 def one(quantity: q.Quantity) -> float:
@@ -68,14 +71,13 @@ def test_a_lasting_torque_settles_at_its_temperature() -> None:
 
 def test_a_peak_torque_at_speed_takes_the_whole_voltage() -> None:
     speed = 190.0
-    torque = float(peak_torque_at(VIEW, KNEE, np.array([speed]))[0])
+    torque = float(peak_torque_at(VIEW, KNEE, np.array([speed]), HOT)[0])
     assert 0.0 < torque < one(q.PEAK_MOTOR_TORQUE)
     straight = (torque + one(q.MOTOR_FRICTION)) / one(q.TORQUE_CONSTANT)
     current = straight * (1.0 + (straight / one(q.SATURATION_CURRENT)) ** 2)
-    hot = one(q.PHASE_RESISTANCE) * (1.0 + 0.00393 * (one(q.WINDING_LIMIT) - 293.15))
     w = one(q.POLE_PAIRS) * speed
     linkage = one(q.TORQUE_CONSTANT) / 1.5 / one(q.POLE_PAIRS)
-    needed = hypot(hot * current + w * linkage, w * one(q.PHASE_INDUCTANCE) * current)
+    needed = hypot(HOT * current + w * linkage, w * one(q.PHASE_INDUCTANCE) * current)
     assert needed == pytest.approx(float(VIEW.of(q.LOW_BUS_VOLTAGE)) / sqrt(3.0), rel=1e-9)
 
 
@@ -83,7 +85,7 @@ def test_a_motor_pulls_less_the_faster_it_turns() -> None:
     speeds = np.linspace(0.0, 400.0, 41)
     for place in range(len(q.JOINTS)):
         for torque in (
-            peak_torque_at(VIEW, place, speeds),
+            peak_torque_at(VIEW, place, speeds, HOT),
             lasting_torque_at(VIEW, place, speeds, 273.15 + 150.0),
         ):
             assert (np.diff(torque) <= 1e-9).all()

@@ -12,7 +12,7 @@ import pytest
 from tradeopt.arrays import Array
 from tradeopt.report.review import Review
 from tradeopt.search.designs import score
-from tradeopt.search.plan import SearchPlan
+from tradeopt.search.plan import DOUBLINGS, SearchPlan
 from tradeopt.search.slices import counted
 from tradeopt.services import runs
 from tradeopt.services.handover import review
@@ -27,7 +27,7 @@ from tradeopt.study.study import Study
 COUNT = 400
 """Designs."""
 
-PLAN = SearchPlan(seed=7, population=40, islands=1, evaluations=4 * COUNT, proposals=0)
+PLAN = SearchPlan(seed=7, population=40, islands=1, evaluations=2**DOUBLINGS * COUNT, proposals=0)
 """A plan whose first epoch is one slice of as many designs."""
 
 NEAR = 0.04

@@ -4,10 +4,11 @@ import csv
 import io
 import json
 
+import numpy as np
 import pyarrow.parquet as pq
 import pytest
 
-from tradeopt.report.csv_text import csv_text
+from tradeopt.report.table import Column, DesignTable, table_csv
 from tradeopt.services import exports
 from tradeopt.services.lookup import FoundRun
 
@@ -17,13 +18,16 @@ def test_parquet_holds_what_csv_holds_with_units_and_source(levee: FoundRun) -> 
     rows = list(csv.DictReader(io.StringIO(exports.front_csv(levee))))
     assert table.num_rows == len(rows) == len(levee.front().designs)
     assert table.column("design").to_pylist() == [int(row["design"]) for row in rows]
-    mass = "total_mass [kg]"
-    assert table.column(mass).to_pylist() == pytest.approx([float(row[mass]) for row in rows])
-    assert table.schema.field("range [km]").metadata[b"unit"] == b"km"
+    metres = [1000.0 * float(row["range [km]"]) for row in rows]
+    assert table.column("range").to_pylist() == pytest.approx(metres)
+    assert metres == sorted(metres, reverse=True)
+    cells = [row["robot.battery.cell"] for row in rows]
+    assert table.column("robot.battery.cell").to_pylist() == cells
+    assert table.schema.field("range").metadata[b"unit"] == b"m"
     assert table.schema.field("robot.battery.cell").metadata[b"unit"] == b""
     # this run has no certificates
     assert {row["residual"] for row in rows} == {""}
-    assert table.column("residual").to_pylist() == [None] * len(rows)
+    assert np.isnan(table.column("residual").to_numpy()).all()
     source = json.loads(table.schema.metadata[b"tradeopt"])
     assert source["study_sha256"] == levee.run.digest
     assert source["seed"] == levee.run.plan.seed
@@ -43,12 +47,17 @@ def test_json_tells_the_source_and_every_design(levee: FoundRun) -> None:
 def test_no_text_is_taken_for_a_formula(before: str, start: str) -> None:
     formula = f"{start}cmd|'/C calc'!A0"
     hostile = before + formula
-    told = csv_text({hostile: [hostile], "mass [kg]": [-2.5]}, {"run": hostile})
+    columns = (
+        Column(hostile, "variable", "", choices=(hostile,)),
+        Column("mass", "objective", "kg"),
+    )
+    told = table_csv(DesignTable(columns, np.array([[0.0, -2.5]])), {"run": hostile})
     head, row = csv.reader(io.StringIO(told, newline=""))
     assert [head[0], row[0], row[2]] == [f"'{formula}"] * 3
     assert float(row[1]) == -2.5
 
 
 def test_what_no_file_can_hold_is_left_out_of_csv() -> None:
-    told = csv_text({"cell": ["a\ud800\x00b"]}, {})
+    column = Column("cell", "variable", "", choices=("a\ud800\x00b",))
+    told = table_csv(DesignTable((column,), np.zeros((1, 1))), {})
     assert told.encode("utf-8").splitlines()[1] == b"ab"

@@ -1,6 +1,7 @@
 """The compose file: what every service must have, and that what it starts is there."""
 
 import re
+import tomllib
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -11,8 +12,12 @@ from celery import Celery
 from compose_spec import PyOptions
 from fastapi import FastAPI
 
-TEXT = (Path(__file__).parents[2] / "docker-compose.yml").read_text(encoding="utf-8")
+from tradeopt.settings import Settings
+
+ROOT = Path(__file__).parents[2]
+TEXT = (ROOT / "docker-compose.yml").read_text(encoding="utf-8")
 SERVICES: dict[str, dict[str, Any]] = yaml.safe_load(TEXT)["services"]
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 OURS = ("api", "worker")
 
 
@@ -75,7 +80,35 @@ def test_the_commands_start_what_is_there() -> None:
 def test_what_the_image_copies_is_there() -> None:
     recipe = SERVICES["api"]["build"]["dockerfile_inline"]
     copied = re.findall(r"^COPY (.+) \S+$", recipe, flags=re.MULTILINE)
-    root = Path(__file__).parents[2]
     names = [name for line in copied for name in line.split()]
-    assert {"tradeopt", "workers", "api"} <= set(names)
-    assert all((root / name).exists() for name in names)
+    built = PROJECT["tool"]["hatch"]["build"]["targets"]["wheel"]["packages"]
+    assert {*built, "pyproject.toml", PROJECT["project"]["readme"]} == set(names)
+    assert all((ROOT / name).exists() for name in names)
+
+
+def test_the_image_takes_what_a_server_needs() -> None:
+    recipe = SERVICES["api"]["build"]["dockerfile_inline"]
+    extras = re.findall(r'pip install .*"\.\[(.+)\]"', recipe)[0].split(",")
+    assert set(extras) == {"server", "parquet", "plots"}
+    assert set(extras) <= set(PROJECT["project"]["optional-dependencies"])
+
+
+@pytest.mark.parametrize("name", OURS)
+def test_what_is_told_to_ours_is_known_to_them(name: str) -> None:
+    told = SERVICES[name]["environment"]
+    ours = {one.removeprefix("TRADEOPT_").lower() for one in told if one.startswith("TRADEOPT_")}
+    assert ours <= set(Settings.model_fields)
+
+
+@pytest.mark.parametrize("name", OURS)
+def test_ours_keep_machine_code_where_they_may_write(name: str) -> None:
+    service = SERVICES[name]
+    folder = Path(service["environment"]["TRADEOPT_CACHE_FOLDER"])
+    assert service["read_only"]
+    assert any(folder.is_relative_to(one) for one in service["tmpfs"])
+
+
+def test_the_api_is_asked_for_its_health_where_nobody_needs_a_token() -> None:
+    asked = SERVICES["api"]["healthcheck"]["test"][-1]
+    port = SERVICES["api"]["command"][-1]
+    assert f"http://127.0.0.1:{port}/health" in asked

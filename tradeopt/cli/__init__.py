@@ -11,7 +11,7 @@ import click
 from tradeopt.errors import ChainError, NotFoundError, ProblemsError, StudyError, TradeoptError
 
 FAULT, USAGE, INVALID, SEARCH_FAILED, NOTHING_MEETS, INTERRUPTED = 1, 2, 3, 5, 6, 130
-"""Exit codes; 4 is kept for a server that does not answer."""
+"""Exit codes; 4 is kept for a service that does not answer."""
 
 COMMANDS = {
     "check": "Say what a study asks, or everything that is wrong with it.",
@@ -20,7 +20,7 @@ COMMANDS = {
     "front": "Show the best designs that a run has found.",
     "sheet": "Show all there is to say of one design of a run.",
     "deck": "Make the review deck of a run: native tables and charts that can be edited.",
-    "report": "Write the review of a run as one HTML file, for people without the server.",
+    "report": "Write the review of a run as one HTML file, for people without the service.",
     "gaits": "Draw each gait of a study: stick figure, joint angles, torques, foot load.",
     "runs": "List the runs of this folder's database.",
     "token": "Make, list and revoke the tokens that open the service.",
@@ -48,6 +48,8 @@ Environment:
   TRADEOPT_BROKER_URL    where the workers of a team are woken from; nowhere unless set
   TRADEOPT_LEASE         seconds until a silent worker loses what it has in hand; 15 unless set
   TRADEOPT_HANG          seconds that a batch of designs may take; 120 unless set
+  TRADEOPT_CACHE_FOLDER  where machine code is kept; .cache/tradeopt at home unless set
+  TRADEOPT_LOG_LEVEL     DEBUG, INFO, WARNING or ERROR; INFO unless set
   TRADEOPT_DEBUG         1 shows where a fault came from, as --debug does
   NO_COLOR               anything keeps colour away
 """

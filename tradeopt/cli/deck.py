@@ -17,7 +17,7 @@ from tradeopt.services.lookup import opened
     "path",
     type=click.Path(path_type=Path, dir_okay=False, writable=True),
     required=True,
-    help="The PowerPoint file to write.",
+    help="The slide file (.pptx) to write.",
 )
 @picks_option
 def command(run: str, path: Path, picks: tuple[int, ...]) -> None:

@@ -10,6 +10,7 @@ from tradeopt.report.section import Plain
 from tradeopt.report.terminal import section_text
 from tradeopt.services.lookup import BASELINE, FoundRun
 from tradeopt.services.progress import Progress
+from tradeopt.services.views import provenance
 from tradeopt.store.runs import RunState
 
 
@@ -37,7 +38,7 @@ def baseline_words(found: FoundRun) -> str:
 
 def plain_outcome(found: FoundRun, standing: Progress) -> Plain:
     """Turn what a run came to into what JSON can hold."""
-    data = plain_run(standing) | found.provenance()
+    data = plain_run(standing) | provenance(found.run)
     if not standing.front_size:
         data["nearest"] = plain_front(found.nearest())
         data["way_out"] = found.way_out()

@@ -28,7 +28,7 @@ from tradeopt.services.lookup import opened
 @picks_option
 @json_option
 def command(run: str, path: Path | None, picks: tuple[int, ...], *, as_json: bool) -> None:
-    """Write the review of a run as one HTML file, for people without the server."""
+    """Write the review of a run as one HTML file, for people without the service."""
     if (path is None) is not as_json:
         raise click.UsageError("got neither or both of --output and --json, want one of them")
     with opened(database_url()) as database:

@@ -52,12 +52,12 @@ BAR = 60
     "--time",
     "seconds",
     type=Duration(),
-    help="Time to search, such as 2min; over all sessions, and up to the end of an epoch.",
+    help="Time to search, such as 2min; of the whole run, to the end of an epoch.",
 )
 @click.option(
     "--designs",
     type=click.IntRange(min=1, max=MOST_DESIGNS),
-    help="Designs to try, rounded up to whole epochs; over all sessions.",
+    help="Designs to try, rounded up to whole epochs; of the whole run.",
 )
 @workers_option
 @click.option(

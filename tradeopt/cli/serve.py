@@ -2,7 +2,7 @@
 
 import click
 
-from tradeopt.cli.terms import remark, workers_option
+from tradeopt.cli.terms import remark, workers_option, workers_words
 from tradeopt.services import logs, station
 from tradeopt.settings import read_settings
 
@@ -24,5 +24,5 @@ def command(host: str, port: int, workers: int) -> None:
         settings,
         (host, port),
         workers,
-        lambda address: remark(f"{address}, {workers} workers; Ctrl-C ends"),
+        lambda address: remark(f"{address}, {workers_words(workers)}; Ctrl-C ends"),
     )

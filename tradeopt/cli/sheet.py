@@ -18,6 +18,7 @@ from tradeopt.report.section import plain_sheet
 from tradeopt.report.terminal import sheet_text
 from tradeopt.services.lookup import find, opened
 from tradeopt.services.pictures import draw_design
+from tradeopt.services.views import provenance
 
 
 @click.command()
@@ -39,7 +40,7 @@ def command(run: str, design: int, folder: Path | None, *, as_json: bool) -> Non
         found = find(database, run)
         sheet = found.sheet(design)
         if as_json:
-            head = found.provenance() | {"design": design}
+            head = provenance(found.run) | {"design": design}
             say_json(head | plain_sheet(sheet) | {"curves": found.curves(design)})
         else:
             say(sheet_text(sheet, f"{found.run.id}, design {design}", look()))

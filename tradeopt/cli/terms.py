@@ -86,6 +86,11 @@ def pairs(text: str) -> dict[str, str]:
     return dict(pair(one.strip()) for one in text.split(","))
 
 
+def workers_words(workers: int) -> str:
+    """Say how many workers there are."""
+    return f"{workers} worker{'' if workers == 1 else 's'}"
+
+
 def database_url() -> str:
     """Return where runs are kept."""
     return read_settings().database_url.get_secret_value()

@@ -2,7 +2,7 @@
 
 import click
 
-from tradeopt.cli.terms import remark, workers_option
+from tradeopt.cli.terms import remark, workers_option, workers_words
 from tradeopt.services import logs, station
 from tradeopt.settings import read_settings
 
@@ -16,5 +16,5 @@ def command(workers: int) -> None:
     """
     settings = read_settings()
     logs.set_up(settings.log_level)
-    remark(f"{workers} workers; Ctrl-C ends")
+    remark(f"{workers_words(workers)}; Ctrl-C ends")
     station.work(settings, workers)

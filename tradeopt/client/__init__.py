@@ -11,7 +11,7 @@ import numpy as np
 
 from tradeopt.client.following import RunEvent, follow, shown_progress
 from tradeopt.client.told import RunStatus, SheetTold
-from tradeopt.client.transport import Transport
+from tradeopt.client.transport import MAKING, Transport
 from tradeopt.errors import SearchError
 from tradeopt.report.table import Column, DesignTable
 from tradeopt.study.read import load
@@ -78,7 +78,7 @@ class Client:
         study : Study, str or Path
             A study, a study file, the name of an example, or the text of a study file.
         time : str, optional
-            How long to search, such as ``8 h``; over all sessions.
+            How long to search, such as ``8 h``; of the whole run.
         designs : int, optional
             How many designs to try; with neither, the study's own budget holds.
         seed : int, optional
@@ -143,7 +143,7 @@ class Client:
         designs: int | None = None,
         to_the_end: bool = False,
     ) -> RunStatus:
-        """Let a run go on; the budget is over all sessions, and as before unless given."""
+        """Let a run go on; the budget is that of the whole run, as before unless given."""
         body = {"time": time, "designs": designs, "to_the_end": to_the_end}
         return RunStatus(self._transport.json("POST", f"{_path(run)}/resume", json=body))
 
@@ -242,7 +242,7 @@ class Client:
         at_least, at_most : mapping of str to str, optional
             Bounds by column, such as ``{"range": "15 km"}``.
         feasible : bool, optional
-            Only those that keep every limit, or only the others.
+            Only those that meet every limit, or only the others.
         columns : sequence of str
             What to tell of them; everything unless given.
 
@@ -319,7 +319,7 @@ class Client:
 
     def _save(self, path: str, to: str | Path, picks: Sequence[int]) -> Path:
         file = Path(to)
-        answer = self._transport.call("GET", path, params={"pick": list(picks)})
+        answer = self._transport.call("GET", path, params={"pick": list(picks)}, timeout=MAKING)
         file.write_bytes(answer.content)
         return file
 

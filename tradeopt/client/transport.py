@@ -21,6 +21,10 @@ from tradeopt.errors import (
 CONNECT, READ = 5.0, 60.0
 """Seconds to wait for a connection and for an answer; the service says something every 15 s."""
 
+MAKING = httpx2.Timeout(600.0, connect=CONNECT)
+"""The same for a deck or report: a busy service takes a minute to make one, and asking again would
+have it make a second one."""
+
 FIRST_PAUSE, LONGEST_PAUSE = 0.2, 10.0
 """Seconds between two tries, at most; the pauses are drawn by chance, so that many clients of a
 service that comes back do not ask at once."""

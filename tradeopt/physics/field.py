@@ -134,7 +134,7 @@ def largest_current(speed: Array, phase: Phase, *, voltage: Array) -> Array:
     Parameters
     ----------
     speed : Array, shape (..., phase)
-        Motor speed, 0 or more [rad/s].
+        Motor speed; negative where the current brakes [rad/s].
     phase : Phase
         Resistance, inductance, flux linkage and pole pairs.
     voltage : Array, shape (..., phase)
@@ -143,11 +143,12 @@ def largest_current(speed: Array, phase: Phase, *, voltage: Array) -> Array:
     Returns
     -------
     Array, shape (..., phase)
-        q-axis current, amplitude; 0 where the magnets alone ask for more than the voltage [A].
+        q-axis current, amplitude; 0 where no driving current is possible [A].
 
     Notes
     -----
-    The positive root of (R i + w lambda)^2 + (w L i)^2 = V^2, without field weakening.
+    The larger root of (R i + w lambda)^2 + (w L i)^2 = V^2, without field weakening. There is none
+    where the voltage of the magnets is too large, nor a driving one where it is more than V.
 
     References
     ----------
@@ -163,7 +164,65 @@ def largest_current(speed: Array, phase: Phase, *, voltage: Array) -> Array:
     back = electrical_speed * phase.flux_linkage
     square = np.square(phase.resistance) + np.square(electrical_speed * phase.inductance)
     half = phase.resistance * back
-    room = np.square(voltage) - np.square(back)
-    root = np.sqrt(np.maximum(np.square(half) + square * room, 0.0))
-    largest: Array = np.maximum((root - half) / square, 0.0)
-    return largest
+    under_root = np.square(half) + square * (np.square(voltage) - np.square(back))
+    root = np.sqrt(np.maximum(under_root, 0.0))
+    return np.where(under_root >= 0.0, np.maximum((root - half) / square, 0.0), 0.0)
+
+
+def largest_weakened_current(
+    speed: Array, phase: Phase, *, voltage: Array, amplitude: Array
+) -> Array:
+    """Find the largest torque-making current of a motor whose field may be weakened.
+
+    Parameters
+    ----------
+    speed : Array, shape (..., phase)
+        Motor speed; negative where the current brakes [rad/s].
+    phase : Phase
+        Resistance, inductance, flux linkage and pole pairs.
+    voltage : Array, shape (..., phase)
+        Phase-to-star voltage to keep to, amplitude [V].
+    amplitude : Array, shape (..., phase)
+        Largest current of both axes together [A].
+
+    Returns
+    -------
+    Array, shape (..., phase)
+        q-axis current, amplitude; 0 where no driving current is possible [A].
+
+    Notes
+    -----
+    Over i_d and i_q the voltage is a circle of radius V/Z about (-X E, -R E)/Z^2, with X = w L,
+    E = w lambda, Z^2 = R^2 + X^2, and the amplitude one about the origin. The largest i_q of both
+    is the top of either circle, if the other one holds it, or else where they cross: on the line
+    R i_q + X i_d = (V^2 - E^2 - Z^2 I^2)/(2 E).
+
+    References
+    ----------
+    Steady-state d-q equations of the synchronous machine; both circles derived from them.
+
+    Examples
+    --------
+    >>> phase = Phase(np.array(0.1), np.array(1e-4), np.array(0.01), np.array(10.0))
+    >>> found = largest_weakened_current(
+    ...     np.array([100.0, 200.0]), phase, voltage=np.array(21.0), amplitude=np.array(40.0)
+    ... )
+    >>> found.round(4)
+    array([40.    , 33.6139])
+    """
+    electrical_speed = phase.pole_pairs * speed
+    reactance = electrical_speed * phase.inductance
+    back = electrical_speed * phase.flux_linkage
+    square = np.square(phase.resistance) + np.square(reactance)
+    impedance = np.sqrt(square)
+    by_voltage = voltage / impedance - phase.resistance * back / square
+    is_within = np.hypot(by_voltage, reactance * back / square) <= amplitude
+    excess = np.square(voltage) - np.square(back) - square * np.square(amplitude)
+    along = excess / np.where(back == 0.0, 1.0, 2.0 * back * impedance)
+    across = np.square(amplitude) - np.square(along)
+    crossing = phase.resistance * along + np.abs(reactance) * np.sqrt(np.maximum(across, 0.0))
+    crossed = np.where(across >= 0.0, crossing / impedance, 0.0)
+    nothing = np.zeros_like(square)
+    is_free = terminal_voltage(amplitude, nothing, speed, phase) <= voltage
+    largest = np.where(is_free, amplitude, np.where(is_within, by_voltage, crossed))
+    return np.maximum(largest, 0.0)

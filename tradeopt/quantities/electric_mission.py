@@ -56,6 +56,13 @@ ROUND_TIME = Quantity("round_time", "s", DESIGN, "all legs of the mission once",
 ROUND_DISTANCE = Quantity("round_distance", "m", DESIGN, "all legs of the mission once", (0, 5000))
 ROUND_STRIDES = Quantity("round_strides", "1", DESIGN, "strides in one round", (10, 1e4))
 PACK_ENERGY = Quantity("pack_energy", "J", DESIGN, "nominal energy of the pack", (1e6, 1e7))
+WEAKENING_VOLTAGE = Quantity(
+    "weakening_voltage",
+    "V",
+    DESIGN,
+    "bus voltage that drives keep to by weakening the field; 0 where they never do",
+    (0, 54),
+)
 LOW_BUS_VOLTAGE = Quantity(
     "low_bus_voltage",
     "V",

@@ -6,9 +6,10 @@ import numpy as np
 
 from tradeopt import quantities as q
 from tradeopt.arrays import Array
-from tradeopt.physics import bus, motor, torque_speed
+from tradeopt.report.regions import lasting_torque_at, peak_torque_at
 from tradeopt.report.section import Plain
 from tradeopt.report.view import View
+from tradeopt.report.warmth import Course, mission_course
 from tradeopt.study.problem import Limit
 
 POINTS = 50
@@ -23,6 +24,13 @@ SLOW = 0.05
 
 STEPS = (1.0 / 3.0, 2.0 / 3.0, 1.0)
 """Shares of the allowed rise of the winding for which heat contours are drawn."""
+
+
+ROUNDS = 3
+"""Rounds of the mission over which temperatures are drawn: cold, and what comes back after."""
+
+MOMENTS = 16
+"""Moments of each leg at which temperatures are drawn."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +59,7 @@ class Contour:
     temperature : float
         Of the winding [K].
     torque : Array
-        Shape (speed,): [N*m]; NaN where iron loss alone is too warm.
+        Shape (speed,): driving; braking lasts with a little more [N*m].
     """
 
     temperature: float
@@ -71,8 +79,8 @@ class TorqueSpeed:
     speed : Array
         Shape (speed,): speeds of the limits [rad/s].
     driving, braking : Array
-        Shape (speed,): largest torque and least, by peak torque and by the voltage of the sagging
-        pack [N*m]; NaN where the voltage allows none.
+        Shape (speed,): largest torque and least, by the motor's peak torque, the current of the
+        inverter and the voltage of the sagging pack [N*m].
     contours : tuple of Contour
         The warmest last; none where the study limits no winding temperature.
     """
@@ -104,8 +112,8 @@ def torque_speed_maps(view: View, limits: tuple[Limit, ...]) -> tuple[TorqueSpee
     Notes
     -----
     The voltage is that of the pack at the end of the charge under its heaviest load, the winding
-    as hot as in its warmest gait, the field not weakened. Heat contours hold for a constant
-    torque; a gait may cross them as long as its mean loss does not.
+    as hot as in its warmest gait, the field weakened where the study does so. Heat contours hold
+    for a constant torque; a gait may cross them as long as its mean loss does not.
     """
     warmest = next((one.value for one in limits if one.name == q.WINDING_TEMPERATURE.name), None)
     return tuple(_map(view, place, warmest) for place in range(len(q.JOINTS)))
@@ -124,41 +132,15 @@ def _map(view: View, place: int, warmest: float | None) -> TorqueSpeed:
 
 
 def _limits(view: View, place: int, speed: Array) -> tuple[Array, Array]:
-    constant, pairs = view.of(q.TORQUE_CONSTANT)[place], view.of(q.POLE_PAIRS)[place]
-    found = torque_speed.currents_at_voltage(
-        speed,
-        bus.available_voltage(view.of(q.LOW_BUS_VOLTAGE)),
-        resistance=view.of(q.HOT_RESISTANCE)[place].max(),
-        inductance=view.of(q.PHASE_INDUCTANCE)[place],
-        flux_linkage=motor.flux_linkage(constant, pairs),
-        pole_pairs=pairs,
-    )
-    peak = view.of(q.PEAK_MOTOR_TORQUE)[place]
-    return np.minimum(constant * found.driving, peak), np.maximum(constant * found.braking, -peak)
+    warm = view.of(q.HOT_RESISTANCE)[place].max()
+    driving, against = (peak_torque_at(view, place, one, warm) for one in (speed, -speed))
+    return driving, -against
 
 
 def _contours(view: View, place: int, speed: Array, warmest: float) -> tuple[Contour, ...]:
     ambient = float(view.of(q.AMBIENT_TEMPERATURE))
-    iron = motor.iron_loss(
-        speed, view.of(q.HYSTERESIS_TORQUE)[place], view.of(q.EDDY_COEFFICIENT)[place]
-    )
-    found = []
-    for share in STEPS:
-        temperature = ambient + share * (warmest - ambient)
-        current = torque_speed.lasting_current(
-            np.array(temperature - ambient),
-            iron,
-            winding_to_housing=view.of(q.WINDING_TO_HOUSING)[place],
-            housing_to_ambient=view.of(q.HOUSING_TO_AIR)[place],
-            hot_resistance=motor.resistance_at(
-                view.of(q.PHASE_RESISTANCE)[place],
-                np.array(temperature),
-                reference_temperature=np.array(motor.COPPER_REFERENCE_TEMPERATURE),
-                coefficient=np.array(motor.COPPER_COEFFICIENT),
-            ),
-        )
-        found.append(Contour(temperature, view.of(q.TORQUE_CONSTANT)[place] * current))
-    return tuple(found)
+    temperatures = (ambient + share * (warmest - ambient) for share in STEPS)
+    return tuple(Contour(one, lasting_torque_at(view, place, speed, one)) for one in temperatures)
 
 
 @dataclass(frozen=True)
@@ -211,36 +193,28 @@ def _ratio(view: View, place: int, gait: int) -> Loop:
     return Loop(view.gaits[gait], angle[order], ratio[order])
 
 
-IN_LEG = ("mission_winding_temperature", "mission_housing_temperature")
-"""What a study gives whose heat is worked out over the mission: the warmest of each leg."""
-
-
 @dataclass(frozen=True)
-class LegTemperatures:
-    """How warm winding and housing of each joint get in each leg of the mission.
+class Warming:
+    """How warm motors get over the legs of the mission, walked from a cold start.
 
     Attributes
     ----------
+    course : Course
+        Temperatures of winding and housing of every joint.
     legs : tuple of str
-        In their order.
+        Those of every round, in their order.
     ends : Array
-        Shape (leg,): when each leg ends within a round [s].
-    winding, housing : Array
-        Shape (joint, leg): [K].
-    over_mission : bool
-        The warmest within the leg, started cold; else as if each leg went on for ever.
+        Shape (leg,): when each of them ends [s].
     """
 
+    course: Course
     legs: tuple[str, ...]
     ends: Array
-    winding: Array
-    housing: Array
-    over_mission: bool
 
 
-def leg_temperatures(view: View) -> LegTemperatures:
+def warming(view: View) -> Warming:
     """
-    Follow temperatures over the legs of the mission.
+    Follow temperatures over the first rounds of the mission.
 
     Parameters
     ----------
@@ -249,26 +223,12 @@ def leg_temperatures(view: View) -> LegTemperatures:
 
     Returns
     -------
-    LegTemperatures
-        From the study's own model of the mission, or else where each leg would settle.
+    Warming
+        Of `ROUNDS` rounds.
     """
-    values = view.evaluation.values
-    followed = all(name in values for name in IN_LEG)
-    if followed:
-        winding, housing = (values[name][view.row] for name in IN_LEG)
-    else:
-        winding, housing = (
-            _settled(view, view.of(one)) for one in (q.WINDING_TEMPERATURE, q.HOUSING_TEMPERATURE)
-        )
-    ends = np.cumsum(view.of(q.LEG_TIME))
-    return LegTemperatures(view.evaluation.entries["leg"], ends, winding, housing, followed)
-
-
-def _settled(view: View, temperature: Array) -> Array:
-    """Mix the temperatures of gaits by their share of each leg; what sits is cold as the air."""
-    ambient = float(view.of(q.AMBIENT_TEMPERATURE))
-    mixed: Array = ambient + (temperature - ambient) @ view.of(q.LEG_GAIT).T
-    return mixed
+    legs = view.evaluation.entries["leg"] * ROUNDS
+    ends = np.cumsum(np.tile(view.of(q.LEG_TIME), ROUNDS))
+    return Warming(mission_course(view, rounds=ROUNDS, moments=MOMENTS), legs, ends)
 
 
 def plain_curves(view: View, limits: tuple[Limit, ...]) -> Plain:
@@ -285,11 +245,11 @@ def plain_curves(view: View, limits: tuple[Limit, ...]) -> Plain:
     Returns
     -------
     dict
-        `torque_speed` and `ratio` by joint, and `temperatures` by leg of the mission; SI, null
-        where there is no value.
+        `torque_speed` and `ratio` by joint, and `temperatures` by time from a cold start; SI,
+        null where there is no value.
     """
     maps = torque_speed_maps(view, limits)
-    warm = leg_temperatures(view)
+    warm = warming(view)
     return {
         "torque_speed": {
             one.joint: {
@@ -310,9 +270,9 @@ def plain_curves(view: View, limits: tuple[Limit, ...]) -> Plain:
         "temperatures": {
             "legs": list(warm.legs),
             "ends": _plain(warm.ends),
-            "over_mission": warm.over_mission,
-            "winding": dict(zip(q.JOINTS, map(_plain, warm.winding), strict=True)),
-            "housing": dict(zip(q.JOINTS, map(_plain, warm.housing), strict=True)),
+            "time": _plain(warm.course.time),
+            "winding": dict(zip(q.JOINTS, map(_plain, warm.course.winding), strict=True)),
+            "housing": dict(zip(q.JOINTS, map(_plain, warm.course.housing), strict=True)),
         },
     }
 

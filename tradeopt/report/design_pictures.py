@@ -8,16 +8,17 @@ from matplotlib.figure import Figure
 
 from tradeopt import quantities as q
 from tradeopt import units
-from tradeopt.arrays import Array
 from tradeopt.report.curves import (
-    LegTemperatures,
+    ROUNDS,
     RatioCurve,
     TorqueSpeed,
-    leg_temperatures,
+    Warming,
     ratio_curves,
     torque_speed_maps,
+    warming,
 )
 from tradeopt.report.front_picture import BLUE, GREY, PURPLE, VERMILLION
+from tradeopt.report.regions import field_words
 from tradeopt.report.view import View, spoken
 from tradeopt.study.problem import Limit
 
@@ -49,9 +50,11 @@ def design_figures(view: View, limits: tuple[Limit, ...], title: str) -> dict[st
         By name: `torque_speed`, `ratio` and `temperatures`.
     """
     return {
-        "torque_speed": _torque_speed(torque_speed_maps(view, limits), title),
+        "torque_speed": _torque_speed(
+            torque_speed_maps(view, limits), f"{title}, {field_words(view)}"
+        ),
         "ratio": _ratio(ratio_curves(view), title),
-        "temperatures": _temperatures(leg_temperatures(view), limits, title),
+        "temperatures": _temperatures(warming(view), limits, title),
     }
 
 
@@ -73,7 +76,7 @@ def _torque_speed(maps: Sequence[TorqueSpeed], title: str) -> Figure:
     handles, labels = figure.axes[0].get_legend_handles_labels()
     figure.legend(handles, labels, loc="outside lower center", ncols=8)
     figure.suptitle(
-        f"{title}: torque over speed; limit by peak torque and sagging pack, shades by the "
+        f"{title}: torque over speed; limit by motor, inverter and sagging pack, shades by the "
         "temperature at which a constant torque settles",
         fontsize=10,
         x=0.01,
@@ -116,55 +119,50 @@ def _ratio(curves: Sequence[RatioCurve], title: str) -> Figure:
     return figure
 
 
-def _temperatures(found: LegTemperatures, limits: tuple[Limit, ...], title: str) -> Figure:
+def _temperatures(found: Warming, limits: tuple[Limit, ...], title: str) -> Figure:
     figure = Figure(figsize=(12.0, 4.5), layout="constrained")
     bounds = {one.name: one.value for one in limits}
-    edges = np.concatenate([[0.0], found.ends]) / 60.0
     for axes, name, warm in zip(
         figure.subplots(1, 2),
         (q.WINDING_TEMPERATURE.name, q.HOUSING_TEMPERATURE.name),
-        (found.winding, found.housing),
+        (found.course.winding, found.course.housing),
         strict=True,
     ):
         for joint, row, place in zip(q.JOINTS, warm, range(len(q.JOINTS)), strict=True):
-            axes.stairs(
+            axes.plot(
+                found.course.time / 60.0,
                 units.from_si(row, "K"),
-                edges,
-                baseline=None,
                 label=spoken(joint),
-                linewidth=1.8,
+                linewidth=1.6,
                 color=_COLOURS[place % len(_COLOURS)],
                 linestyle=_STYLES[place // len(_COLOURS)],
             )
         if name in bounds:
             axes.axhline(float(units.from_si(bounds[name], "K")), color=VERMILLION, label="limit")
-        _name_legs(axes, found, edges)
-        axes.set_xlabel("time in a round [min]")
+        _name_legs(axes, found)
+        axes.set_xlabel("time [min]")
         axes.set_ylabel(f"{spoken(name)} [degC]")
     handles, labels = figure.axes[0].get_legend_handles_labels()
     figure.legend(handles, labels, loc="outside lower center", ncols=8)
-    what = (
-        "the warmest of each leg, started as cold as the air"
-        if found.over_mission
-        else "where each leg would settle if it went on for ever"
+    words = (
+        f"{title}: temperatures over {ROUNDS} rounds of the mission, started as cold as the air"
     )
-    figure.suptitle(f"{title}: temperatures over a round; {what}", fontsize=10, x=0.01, ha="left")
+    figure.suptitle(words, fontsize=10, x=0.01, ha="left")
     return figure
 
 
-def _name_legs(axes: Axes, found: LegTemperatures, edges: Array) -> None:
+def _name_legs(axes: Axes, found: Warming) -> None:
+    """Part the legs, and name those of the first round."""
     low, high = axes.get_ylim()
-    axes.set_ylim(low, high + 0.12 * (high - low))
-    axes.set_xlim(0.0, float(edges[-1]))
-    for leg, start, end in zip(found.legs, edges, edges[1:], strict=False):
+    axes.set_ylim(low, high + 0.25 * (high - low))
+    ends = found.ends / 60.0
+    axes.set_xlim(0.0, float(ends[-1]))
+    for end in ends:
         axes.axvline(float(end), color=GREY, linewidth=0.5)
-        axes.text(
-            float(start + end) / 2.0,
-            high + 0.05 * (high - low),
-            spoken(leg),
-            ha="center",
-            fontsize=9,
-        )
+    edges = np.concatenate([[0.0], ends[: len(ends) // ROUNDS]])
+    for leg, start, end in zip(found.legs, edges, edges[1:], strict=False):
+        middle, top = float(start + end) / 2.0, high + 0.23 * (high - low)
+        axes.text(middle, top, spoken(leg), ha="center", va="top", rotation=90, fontsize=8)
 
 
 def _cycle(count: int) -> list[str]:

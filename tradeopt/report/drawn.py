@@ -8,18 +8,19 @@ from tradeopt import units
 from tradeopt.arrays import Array
 from tradeopt.quantities import JOINTS
 from tradeopt.report.curves import (
-    LegTemperatures,
+    ROUNDS,
     RatioCurve,
     TorqueSpeed,
-    leg_temperatures,
+    Warming,
     ratio_curves,
     torque_speed_maps,
+    warming,
 )
 from tradeopt.report.section import Plain
 from tradeopt.report.view import View, spoken
 from tradeopt.study.problem import Limit
 
-SPEED, TORQUE, ANGLE, RATIO, TEMPERATURE = "rad/s", "N*m", "rad", "1", "K"
+SPEED, TORQUE, ANGLE, RATIO, TIME, TEMPERATURE = "rad/s", "N*m", "rad", "1", "s", "K"
 
 
 def drawn_curves(view: View, limits: tuple[Limit, ...]) -> Plain:
@@ -36,14 +37,13 @@ def drawn_curves(view: View, limits: tuple[Limit, ...]) -> Plain:
     Returns
     -------
     dict
-        `torque_speed` and `ratio`: a picture a joint, each with axes and lines; `temperatures`:
-        the warmest of each joint in each leg of the mission, for winding and housing. What has no
-        value is null.
+        `torque_speed` and `ratio`: a picture a joint; `temperatures`: one of windings and one of
+        housings. Each has axes and lines. What has no value is null.
     """
     return {
         "torque_speed": [_map(one) for one in torque_speed_maps(view, limits)],
         "ratio": [_ratio(one) for one in ratio_curves(view)],
-        "temperatures": list(_temperatures(leg_temperatures(view))),
+        "temperatures": list(_temperatures(warming(view), limits)),
     }
 
 
@@ -65,17 +65,19 @@ def _ratio(one: RatioCurve) -> Plain:
     return {"title": spoken(one.joint), "lines": lines, **axes}
 
 
-def _temperatures(found: LegTemperatures) -> Iterator[Plain]:
-    how = "warmest in each leg" if found.over_mission else "as if each leg went on for ever"
-    for part, values in (("winding", found.winding), ("housing", found.housing)):
+def _temperatures(found: Warming, limits: tuple[Limit, ...]) -> Iterator[Plain]:
+    bounds = {one.name: one.value for one in limits}
+    time, axes = found.course.time, (TIME, TEMPERATURE)
+    for part, values in (("winding", found.course.winding), ("housing", found.course.housing)):
+        lines = [_line(joint, time, row, axes) for joint, row in zip(JOINTS, values, strict=True)]
+        most = bounds.get(f"{part}_temperature")
+        if most is not None:
+            lines.append(_line("limit", time[[0, -1]], np.full(2, most), axes, bound=True))
         yield {
-            "title": f"{part.capitalize()} over the mission, {how}",
-            "unit": units.display_unit(TEMPERATURE),
-            "names": [spoken(joint) for joint in JOINTS],
-            "parts": [
-                {"name": spoken(leg), "values": _shown(values[:, place], TEMPERATURE)}
-                for place, leg in enumerate(found.legs)
-            ],
+            "title": f"{part.capitalize()}s over {ROUNDS} rounds from cold",
+            "lines": lines,
+            "x": _axis("time", TIME),
+            "y": _axis(f"{part} temperature", TEMPERATURE),
         }
 
 

@@ -1,4 +1,4 @@
-"""A review as one HTML file that needs nothing beside it, for people without the server."""
+"""A review as one HTML file that needs nothing beside it, for people without the service."""
 
 from base64 import b64encode
 from collections.abc import Mapping, Sequence

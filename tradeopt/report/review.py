@@ -63,7 +63,7 @@ class Insights:
     chances : mapping of str to float
         By limit: share of the draws that keep it.
     meets_all : float
-        Share of the draws that keep every limit.
+        Share of the draws that meet every limit.
     flips, worth, found : Section
         What would change the recommendation, what mechanisms are worth, and how far the search
         came with each.
@@ -289,7 +289,7 @@ def requirement_rows(review: Review) -> Section:
                 verdict,
             )
         )
-    heads = ("limit", "bound", "value", "P10_to_P90", "kept_in", "shown_by", "verdict")
+    heads = ("limit", "bound", "value", "P10_to_P90", "met_in", "shown_by", "verdict")
     return Section("requirements", "Requirements", heads, tuple(rows))
 
 
@@ -335,7 +335,7 @@ def reasons(review: Review) -> list[str]:
         points.append(f"Along the front near it: {insights.exchange}.")
     kept = amount(insights.meets_all, "1", "%")
     points.append(
-        f"With every assumption off at once, it keeps all limits in {kept} of the draws: see "
+        f"With every assumption off at once, it meets all limits in {kept} of the draws: see "
         "requirements and risks."
     )
     return points

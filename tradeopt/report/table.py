@@ -16,6 +16,7 @@ from tradeopt.arrays import AnyArray, Array
 from tradeopt.errors import TradeoptError
 from tradeopt.quantities import Quantity
 from tradeopt.report.amount import Amount, amount, amount_of, size_of
+from tradeopt.report.plain_text import no_formula
 from tradeopt.report.section import Plain
 from tradeopt.search.designs import Designs, Outline
 from tradeopt.study.problem import Limit, Variable
@@ -25,9 +26,6 @@ NUMBER, FEASIBLE = "design", "feasible"
 
 LEFT = "left."
 """Stands before the name of a limit: what is left to it, less than 0 where it is missed."""
-
-FORMULA = ("=", "+", "-", "@", "\t", "\r")
-"""With these a spreadsheet takes a text for a formula."""
 
 
 class MissingExtraError(TradeoptError):
@@ -41,10 +39,10 @@ class Column:
     Attributes
     ----------
     name : str
-        `design`, `feasible`, the name of an objective, the path of a variable, or `left.` and the
-        name of a limit.
+        `design`, `feasible`, the name of an objective, the path of a variable, `left.` and the
+        name of a limit, or `residual`.
     role : str
-        `number`, `verdict`, `objective`, `variable` or `limit`.
+        `number`, `verdict`, `objective`, `variable`, `limit` or `residual`.
     unit : str
         SI unit of the numbers; "1" for plain ones, "" for a choice.
     shown_in : str
@@ -276,30 +274,8 @@ def _written(column: list[Any]) -> list[str]:
 
 def _quoted(text: str) -> str:
     line = io.StringIO()
-    csv.writer(line, lineterminator="").writerow([harmless(text)])
+    csv.writer(line, lineterminator="").writerow([no_formula(text)])
     return line.getvalue()
-
-
-def harmless(text: str) -> str:
-    """
-    Keep a spreadsheet from taking a text for a formula.
-
-    Parameters
-    ----------
-    text : str
-        What goes into a cell.
-
-    Returns
-    -------
-    str
-        The same; one that begins like a formula has an apostrophe before it.
-
-    Examples
-    --------
-    >>> harmless("=SUM(A1)"), harmless("knee")
-    ("'=SUM(A1)", 'knee')
-    """
-    return f"'{text}" if text.startswith(FORMULA) else text
 
 
 def table_parquet(table: DesignTable, provenance: Mapping[str, object]) -> bytes:

@@ -1,20 +1,23 @@
 """The front of a run as tables for other programs."""
 
-import json
-from io import BytesIO
+import numpy as np
 
-from tradeopt.errors import TradeoptError
-from tradeopt.report.csv_text import csv_text
-from tradeopt.report.front import front_columns, plain_front
+from tradeopt.report.front import plain_front
 from tradeopt.report.section import Plain
+from tradeopt.report.table import Column, DesignTable, design_table, table_csv, table_parquet
 from tradeopt.services.lookup import FoundRun
+from tradeopt.services.views import provenance
 
 ROW_SOURCE = ("run", "study_sha256", "seed", "searched_by")
 """What a table repeats in every row, so that it can be told from others."""
 
+RESIDUAL = Column("residual", "residual", "1")
+"""What is left of the first-order conditions of a design."""
 
-class MissingExtraError(TradeoptError):
-    """A library is asked for that is not there."""
+
+def row_source(made_from: Plain) -> Plain:
+    """Return what every row of a table repeats of its provenance."""
+    return {name: made_from[name] for name in ROW_SOURCE}
 
 
 def front_csv(found: FoundRun) -> str:
@@ -32,18 +35,7 @@ def front_csv(found: FoundRun) -> str:
         Units in the names of the columns; where it comes from in every row. The residual of the
         first-order conditions is empty where it is not known.
     """
-    source = found.provenance()
-    return csv_text(_columns(found), {name: source[name] for name in ROW_SOURCE})
-
-
-def _columns(found: FoundRun) -> dict[str, list[object]]:
-    """Return the columns of a front, with what is left of the first-order conditions."""
-    columns: dict[str, list[object]] = {
-        name: list(column) for name, column in front_columns(found.front()).items()
-    }
-    residuals = found.residuals()
-    columns["residual"] = [residuals.get(int(str(number))) for number in columns["design"]]
-    return columns
+    return table_csv(_front_table(found), row_source(provenance(found.run)))
 
 
 def front_json(found: FoundRun) -> Plain:
@@ -66,7 +58,7 @@ def front_json(found: FoundRun) -> Plain:
         one | {"residual": residuals.get(int(str(one["design"])))}
         for one in plain_front(found.front())
     ]
-    return found.provenance() | {"front": front}
+    return provenance(found.run) | {"front": front}
 
 
 def front_parquet(found: FoundRun) -> bytes:
@@ -81,29 +73,16 @@ def front_parquet(found: FoundRun) -> bytes:
     Returns
     -------
     bytes
-        The same columns as in CSV. The unit of each stands in its metadata as `unit`, where the
-        file comes from in that of the table as `tradeopt`, in JSON.
-
-    Raises
-    ------
-    MissingExtraError
-        When the library for it is not there.
+        The same columns as in CSV, in SI; see `table_parquet`.
     """
-    try:
-        import pyarrow as pa  # noqa: PLC0415 - an extra
-        import pyarrow.parquet as pq  # noqa: PLC0415 - an extra
-    except ModuleNotFoundError as error:
-        raise MissingExtraError(
-            "Parquet needs pyarrow: pip install 'tradeopt[parquet]'"
-        ) from error
-    columns = _columns(found)
-    residual = pa.array(columns["residual"], type=pa.float64())
-    table = pa.table(columns | {"residual": residual})
-    fields = [
-        table.schema.field(place).with_metadata({"unit": name.partition("[")[2].rstrip("]")})
-        for place, name in enumerate(columns)
-    ]
-    source = {"tradeopt": json.dumps(found.provenance())}
-    out = BytesIO()
-    pq.write_table(table.cast(pa.schema(fields, metadata=source)), out)
-    return out.getvalue()
+    return table_parquet(_front_table(found), provenance(found.run))
+
+
+def _front_table(found: FoundRun) -> DesignTable:
+    """Return the front by its first objective, with what is left of the first-order conditions."""
+    front = found.front()
+    table = design_table(found.run, front.designs.take(front.sorted_rows()))
+    known = found.residuals()
+    residuals = [known.get(int(number), np.nan) for number in table.numbers[:, 0]]
+    numbers = np.column_stack([table.numbers, np.array(residuals, dtype=np.float64)])
+    return DesignTable((*table.columns, RESIDUAL), numbers)

@@ -20,6 +20,7 @@ from tradeopt.search import front as fronts
 from tradeopt.services.insights import Subject, insights_of
 from tradeopt.services.lookup import FoundRun, find
 from tradeopt.services.pictures import review_pictures
+from tradeopt.services.views import provenance
 from tradeopt.store.database import Database
 
 MOST_PICKS = 6
@@ -43,7 +44,7 @@ def deck(database: Database, run_id: str, picks: Sequence[int] = ()) -> bytes:
     Returns
     -------
     bytes
-        A PowerPoint file; the same run, picks and versions give the same bytes.
+        A slide file (.pptx); the same run, picks and versions give the same bytes.
 
     Raises
     ------
@@ -135,7 +136,7 @@ def review(found: FoundRun, picks: Sequence[int] = ()) -> Review:
         study=found.study,
         standing=standing,
         created=found.run.created,
-        provenance=found.provenance(),
+        provenance=provenance(found.run),
         front=shown,
         tried=tried,
         baseline_view=found.baseline(),

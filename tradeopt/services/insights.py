@@ -182,7 +182,7 @@ def insights_of(subject: Subject, seed: int) -> Insights:
 
 
 def _ranges(subject: Subject, missed: Array) -> list[tuple[Amount, Amount]]:
-    """Return the values of limits that are kept the better way in one and in nine of ten draws."""
+    """Return the values of limits that are better in one and in nine of ten draws."""
     quantities = subject.problem.chain.quantities
     found = []
     for limit, column in zip(subject.problem.limits, missed.T, strict=True):

@@ -20,7 +20,6 @@ from tradeopt.search.relaxing import way_out
 from tradeopt.search.stationary import Certificate
 from tradeopt.services import runs
 from tradeopt.services.progress import Progress, status
-from tradeopt.services.views import provenance
 from tradeopt.store import results
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
@@ -111,10 +110,6 @@ class FoundRun:
         """Return one design, shape (variable,)."""
         values: Array = runs.design(self.database, self.run.id, number).values[0]
         return values
-
-    def provenance(self) -> Plain:
-        """Say what its numbers were made from."""
-        return provenance(self.run)
 
     def curves(self, number: int) -> Plain:
         """Return the curves of one design: torque over speed, ratio, temperatures."""

@@ -37,7 +37,7 @@ class _Numbers(Collector):
             "faults": ("Slices set aside.", found.faults),
             "epochs": ("Epochs closed.", found.epochs),
             "designs": ("Designs tried.", found.designs),
-            "feasible_designs": ("Designs tried that keep every limit.", found.feasible),
+            "feasible_designs": ("Designs tried that meet every limit.", found.feasible),
             "slice_seconds": ("Time spent in slices [s].", found.seconds),
         }
         for name, (meaning, value) in totals.items():
@@ -46,7 +46,7 @@ class _Numbers(Collector):
 
 def exposition(database: Database) -> bytes:
     """
-    Write the numbers in the text format of Prometheus.
+    Write the numbers as lines of text, in the format of the library.
 
     Parameters
     ----------

@@ -90,7 +90,7 @@ class Design:
 
     @property
     def feasible(self) -> bool:
-        """Whether it keeps every limit."""
+        """Whether it meets every limit."""
         return self.sheet().feasible
 
     def sheet(self) -> Sheet:

@@ -25,7 +25,7 @@ LOOK = 0.1
 
 @dataclass(frozen=True)
 class RunSummary:
-    """What a session of a run came to.
+    """What a run came to, when it ended or was stopped.
 
     Attributes
     ----------

@@ -29,7 +29,7 @@ class Progress:
     epochs : int
         Epochs closed; with the plan, they say how to repeat the result.
     tried, feasible : int
-        Designs tried, and how many of them keep every limit.
+        Designs tried, and how many of them meet every limit.
     front_size : int
         Designs on the front.
     hypervolume : float
@@ -37,7 +37,7 @@ class Progress:
     growth : float or None
         The same over that of the first epoch with a front; None before it.
     seconds_spent : float
-        Time spent searching, over all sessions [s].
+        Time spent searching, in the whole run [s].
     seconds_left, designs_left : float or None, int or None
         What the budget leaves; None where it does not bound them.
     certified, stationary : int
@@ -71,12 +71,12 @@ class Progress:
 
     @property
     def feasible_share(self) -> float:
-        """Share of the designs tried that keep every limit; 0 before the first one."""
+        """Share of the designs tried that meet every limit; 0 before the first one."""
         return self.feasible / self.tried if self.tried else 0.0
 
     @property
     def tightest_limit(self) -> str | None:
-        """The limit that most designs miss; None where every design keeps every limit."""
+        """The limit that most designs miss; None where every design meets every limit."""
         return next((name for name, count in self.missed.items() if count), None)
 
 

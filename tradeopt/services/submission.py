@@ -31,9 +31,9 @@ class BudgetAsked:
     Attributes
     ----------
     time : str or None
-        Over all sessions, with its unit.
+        Of the whole run, with its unit.
     designs : int or None
-        Over all sessions.
+        Of the whole run.
     to_the_end : bool
         Do not stop early once the front has stopped growing.
     """
@@ -149,7 +149,7 @@ def resume(database: Database, run_id: str, budget: BudgetAsked) -> Run:
     run_id : str
         Which run.
     budget : BudgetAsked
-        How long to search, over all sessions; as before where it says nothing.
+        How long to search, for the whole run; as before where it says nothing.
 
     Returns
     -------

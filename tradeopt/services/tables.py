@@ -32,7 +32,7 @@ class TableWish:
         Bounds by the name of a column, with their units; a bare number is SI. A design without a
         value is outside of every bound.
     feasible : bool or None
-        Only those that keep every limit, or only the others.
+        Only those that meet every limit, or only the others.
     columns : sequence of str
         What to tell of them, in this order; everything where empty.
     most : int

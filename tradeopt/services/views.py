@@ -53,7 +53,6 @@ def run_view(database: Database, run_id: str) -> Plain:
         "progress": progress_words(standing),
         "remarks": remarks(standing),
         "created": run.created,
-        "stopping": run.stop_asked and standing.state is RunState.RUNNING,
         "waiting": standing.waiting,
         "feasible_share": standing.feasible_share,
         "tightest_limit": standing.tightest_limit,
@@ -102,7 +101,6 @@ def _listed(standing: Standing) -> Plain:
         "study": standing.study,
         "state": standing.state,
         "note": standing.note,
-        "stopping": standing.stop_asked and standing.state is RunState.RUNNING,
         "created": standing.created,
         "seconds": standing.seconds_spent,
         "epochs": standing.epochs,
@@ -176,7 +174,7 @@ def described(run: Run, designs: Designs) -> list[Plain]:
     Returns
     -------
     list of dict
-        One a design: its number, whether it keeps every limit, its variables as the study file
+        One a design: its number, whether it meets every limit, its variables as the study file
         would say them, its objectives (None where one has no value) and its violations; SI.
     """
     return [

@@ -10,17 +10,19 @@ from tradeopt.physics import bus, field, motor
 from tradeopt.stages import motor_slots
 
 
-def _given(values: Values, weakening: Array) -> Values:
+def _given(values: Values, weakening: Array, kept: Array) -> Values:
     current = np.square(values[q.MOTOR_CURRENT.name]) + np.square(weakening)
     resistance = values[q.PHASE_RESISTANCE.name][:, :, None]
     return {
         q.FIELD_CURRENT.name: weakening,
+        q.WEAKENING_VOLTAGE.name: kept,
         q.COLD_COPPER_LOSS.name: motor.copper_loss(np.sqrt(current.mean(axis=-1)), resistance),
     }
 
 
 def _undisturbed(values: Values) -> Values:
-    return _given(values, np.zeros_like(values[q.MOTOR_CURRENT.name]))
+    none = np.zeros_like(values[q.MOTOR_CURRENT.name])
+    return _given(values, none, none[:, 0, 0, 0])
 
 
 def phase_of(values: Values, resistance: Array) -> field.Phase:
@@ -39,7 +41,7 @@ def _weakened(values: Values) -> Values:
         phase_of(values, values[q.PHASE_RESISTANCE.name][:, :, None, None]),
         voltage=there[:, None, None, None],
     )
-    return _given(values, weakening)
+    return _given(values, weakening, values["bus_voltage"])
 
 
 UNDISTURBED = Kind(

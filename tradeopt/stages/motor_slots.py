@@ -6,7 +6,7 @@ from tradeopt.chain.kind import Slot
 FIELD = Slot(
     "field",
     "stages.field",
-    {"duty": (q.FIELD_CURRENT, q.COLD_COPPER_LOSS)},
+    {"duty": (q.FIELD_CURRENT, q.COLD_COPPER_LOSS, q.WEAKENING_VOLTAGE)},
     default="undisturbed",
 )
 HEAT = Slot(

@@ -21,8 +21,6 @@ class Standing:
         As in `Run`.
     state : RunState
         As in `Run`.
-    stop_asked : bool
-        As in `Run`.
     seconds_spent : float
         As in `Run` [s].
     epochs, tried, feasible : int
@@ -38,7 +36,6 @@ class Standing:
     created: str
     note: str
     state: RunState
-    stop_asked: bool
     seconds_spent: float
     epochs: int
     tried: int
@@ -134,7 +131,6 @@ def _standings() -> Select[Any]:
         run.created,
         run.note,
         run.state,
-        run.stop_asked,
         turn.seconds_spent,
         run.outline,
         epoch.epoch,
@@ -162,7 +158,6 @@ def _standing(row: Row[Any]) -> Standing:
         created=row.created,
         note=row.note,
         state=RunState(row.state),
-        stop_asked=row.stop_asked,
         seconds_spent=row.seconds_spent,
         epochs=0 if row.epoch is None else row.epoch + 1,
         tried=row.tried or 0,

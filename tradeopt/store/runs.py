@@ -104,10 +104,8 @@ class Run(Question):
         How it stands.
     note : str
         Why it failed; empty where it did not.
-    stop_asked : bool
-        Somebody wants it to stop.
     seconds_spent : float
-        Time that workers spent on it, over all sessions [s]; what several spend at once counts
+        Time that workers spent on it, stops left out [s]; what several spend at once counts
         once.
     budget : Budget
         What it may take.
@@ -122,7 +120,6 @@ class Run(Question):
     id: str
     state: RunState
     note: str
-    stop_asked: bool
     seconds_spent: float
     budget: Budget
     created: str
@@ -198,7 +195,6 @@ def _new_row(question: Question, counter: int) -> dict[str, Any]:
         "outline": outline,
         "state": RunState.STOPPED,
         "note": "",
-        "stop_asked": False,
         "stops_early": True,
         "start_digest": _start_digest(question.start),
         "start_origins": list(question.start.origins),
@@ -249,7 +245,6 @@ def _from_row(row: Row[Any]) -> Run:
         id=row.id,
         state=RunState(row.state),
         note=row.note,
-        stop_asked=row.stop_asked,
         seconds_spent=row.seconds_spent,
         budget=Budget(row.seconds_budget, row.designs_budget, row.stops_early),
         start=Seeds(unpack(row.start), tuple(row.start_origins)),
@@ -275,7 +270,6 @@ def begin(database: Database, run_id: str, budget: Budget, wish: Wish | None = N
             .where(table.id == run_id)
             .values(
                 state=RunState.RUNNING,
-                stop_asked=False,
                 note="",
                 seconds_budget=budget.seconds,
                 designs_budget=budget.designs,
@@ -309,7 +303,7 @@ def stop(database: Database, run_id: str) -> None:
         connection.execute(
             update(tables.run)
             .where(table.id == run_id, table.state == RunState.RUNNING)
-            .values(state=RunState.STOPPED, stop_asked=True)
+            .values(state=RunState.STOPPED)
         )
         claims.free_all(connection, run_id)
 

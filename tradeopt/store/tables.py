@@ -37,7 +37,6 @@ run = Table(
     Column("outline", JSON, nullable=False),
     Column("state", String(12), nullable=False),
     Column("note", Text, nullable=False),
-    Column("stop_asked", Boolean, nullable=False),
     Column("seconds_budget", Float),
     Column("designs_budget", Integer),
     Column("stops_early", Boolean, nullable=False),

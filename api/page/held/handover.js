@@ -12,8 +12,8 @@ export const title = "Hand-over";
 function exportsOf(run) {
   const chosen = picks().map((one) => `pick=${one}`).join("&");
   return [
-    ["Review deck", "PowerPoint, tables and charts that can be edited; with the picks, if there are any", `/deck${chosen ? `?${chosen}` : ""}`, `${run}.pptx`],
-    ["Report", "one HTML file for people without the server", "/report.html", `${run}.html`],
+    ["Review deck", "slides (.pptx), tables and charts that can be edited; with the picks, if there are any", `/deck${chosen ? `?${chosen}` : ""}`, `${run}.pptx`],
+    ["Report", "one HTML file for people without the service", "/report.html", `${run}.html`],
     ["Front as CSV", "units in the column names", "/front?format=csv", `${run}-front.csv`],
     ["All designs as CSV", "all that the run has kept", "/designs?format=csv", `${run}-designs.csv`],
     ["Front as Parquet", "SI, units and provenance in the file", "/front?format=parquet", `${run}-front.parquet`],
@@ -41,7 +41,7 @@ async function fetchInto(button, path, file, wrong) {
     tell(`${file} is ready`);
   } catch (error) {
     if (!(error instanceof Problem)) throw error;
-    fill(wrong, el("p", { class: "problems" }, error.status === 404 ? `${file}: this server does not make it` : error.message));
+    fill(wrong, el("p", { class: "problems" }, error.status === 404 ? `${file}: this service does not make it` : error.message));
   } finally {
     button.disabled = false;
   }

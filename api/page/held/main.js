@@ -63,7 +63,7 @@ function wrong(error) {
 function tokenForm() {
   const box = el("input", { type: "password", autocomplete: "off", required: true });
   return el("form", { class: "row", onsubmit: (event) => { event.preventDefault(); keepToken(box.value); show(true); } },
-    el("label", { class: "field" }, el("span", {}, "Token of this server"), box), el("button", { class: "main" }, "Show"));
+    el("label", { class: "field" }, el("span", {}, "Token of this service"), box), el("button", { class: "main" }, "Show"));
 }
 
 document.addEventListener("click", (event) => {

@@ -59,7 +59,7 @@ class Board {
 
   /** @param {boolean} there */
   connection(there) {
-    this.say(there ? "" : "The server does not answer; trying again. The search goes on meanwhile, if its workers do.");
+    this.say(there ? "" : "The service does not answer; trying again. The search goes on meanwhile, if its workers do.");
   }
 
   /** @param {string} words */
@@ -115,7 +115,7 @@ class Board {
   command() {
     const { run } = this;
     if (run.state === "running") {
-      fill(this.controls, el("button", { type: "button", disabled: run.stopping, onclick: () => this.order("stop", {}) }, run.stopping ? "Stopping" : "Stop"));
+      fill(this.controls, el("button", { type: "button", onclick: () => this.order("stop", {}) }, "Stop"));
       return;
     }
     const minutes = el("input", { type: "number", min: 0.1, step: "any", value: 10 });

@@ -9,7 +9,7 @@ const STATES = { running: "searching", stopped: "stopped", finished: "finished",
 
 /** @param {any} run */
 export function stateWords(run) {
-  return run.stopping ? "stopping" : STATES[run.state] || run.state;
+  return STATES[run.state] || run.state;
 }
 
 /**

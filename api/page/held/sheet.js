@@ -73,13 +73,14 @@ function drawn({ torque_speed: maps, ratio, temperatures }) {
     part("torque_speed", "Torque and speed of each motor over its limits", maps.map(curves),
       "A gait must stay between what the motor can drive and brake; it may cross a line of lasting heat as long as it does not stay there."),
     part("ratio", "Ratio of each joint", ratio.map(curves), "Motor speed over joint speed, where the joint moves fast enough to tell."),
-    part("mission_temperatures", "Temperatures over the mission", temperatures.map((one) => dotRows(one.title, one.unit, one.names, one.parts)), "", false),
+    part("mission_temperatures", "Temperatures over the mission", temperatures.map(curves),
+      "Leg after leg as the mission has them; a leg that sits cools."),
   ];
 }
 
-/** @param {string} name @param {string} title @param {Element[]} pictures @param {string} words @param {boolean} [beside] */
-function part(name, title, pictures, words, beside = true) {
-  return el("section", { id: name }, el("h2", {}, title), words ? el("p", { class: "quiet" }, words) : null, el("div", { class: beside ? "grid-2" : null }, ...pictures));
+/** @param {string} name @param {string} title @param {Element[]} pictures @param {string} words */
+function part(name, title, pictures, words) {
+  return el("section", { id: name }, el("h2", {}, title), words ? el("p", { class: "quiet" }, words) : null, el("div", { class: "grid-2" }, ...pictures));
 }
 
 const DRAWINGS = [{ name: "torque_speed", title: "Torque and speed" }, { name: "ratio", title: "Ratios" }, { name: "mission_temperatures", title: "Temperatures over the mission" }];

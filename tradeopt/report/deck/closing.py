@@ -26,7 +26,7 @@ def risks(canvas: Canvas, review: Review) -> None:
     upper, lower = left.stack(0.52)
     weak = sorted(review.insights.chances.items(), key=lambda one: one[1])[:3]
     told = [
-        f"{spoken(name).capitalize()} is kept in {100.0 * share:.3g} % of draws under the assumed "
+        f"{spoken(name).capitalize()} is met in {100.0 * share:.3g} % of draws under the assumed "
         "spreads."
         for name, share in weak
     ]

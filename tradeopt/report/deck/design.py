@@ -5,13 +5,12 @@ import numpy as np
 from tradeopt import quantities as q
 from tradeopt import units
 from tradeopt.report.amount import Amount, Cell, amount
-from tradeopt.report.curves import TorqueSpeed, torque_speed_maps
+from tradeopt.report.curves import ROUNDS, TorqueSpeed, torque_speed_maps, warming
 from tradeopt.report.deck.canvas import BODY, SOFT, Box, Canvas, key, table, text
 from tradeopt.report.deck.charts import (
     BLUE,
     GREEN,
     GREY,
-    PALETTE,
     PURPLE,
     VERMILLION,
     Axes,
@@ -20,11 +19,13 @@ from tradeopt.report.deck.charts import (
     bars,
     scatter,
 )
+from tradeopt.report.regions import field_words
 from tradeopt.report.review import Review
 from tradeopt.report.section import Section
 from tradeopt.report.view import spoken
 
 _GAIT_COLOURS = (BLUE, GREEN, PURPLE)
+_JOINT_LINES = [(colour, dashed) for dashed in (False, True) for colour in _GAIT_COLOURS]
 _COLUMNS = 3
 
 
@@ -121,8 +122,9 @@ def torque_speed(canvas: Canvas, review: Review) -> None:
         axes = Axes("speed [rad/s]", "torque [N*m]", spoken(one.joint), legend=False, font=9)
         scatter(slide, _lines(one), axes, box)
     remark = (
-        "Motor shaft; negative torque brakes. Limit: peak torque, and voltage of the sagging pack "
-        "without field weakening. Lasting: constant torque that takes the winding to its limit"
+        "Motor shaft; negative torque brakes. Limit: the motor's peak torque, the inverter's "
+        f"current and the voltage of the sagging pack, {field_words(view)}. Lasting: constant "
+        "torque that takes the winding to its limit"
     )
     entries = [(one.colour, one.name) for one in _lines(maps[0])]
     key(slide, entries, Box(BODY.left, BODY.top + BODY.height - 0.75, BODY.width, 0.35))
@@ -183,19 +185,25 @@ def heat(canvas: Canvas, review: Review) -> None:
             f"; limit {units.show(limit.value, 'K')}" if limit else "; no limit asked"
         )
         table(slide, Section(found.name, found.title, found.heads, found.rows, words), box)
-    for box, quantity in zip(
-        right.stack(0.5), (q.WINDING_TEMPERATURE, q.HOUSING_TEMPERATURE), strict=True
-    ):
-        shown = Bars(
-            [spoken(name) for name in q.JOINTS],
-            {
-                spoken(name): units.from_si(column, "K").tolist()
-                for name, column in zip(view.gaits, view.of(quantity).T, strict=True)
-            },
-            PALETTE,
-            across=False,
+    warm = warming(view)
+    courses = (("winding", warm.course.winding), ("housing", warm.course.housing))
+    for box, (part, values) in zip(right.stack(0.5), courses, strict=True):
+        lines = [
+            Series(
+                spoken(joint),
+                warm.course.time / 60.0,
+                units.from_si(row, "K"),
+                colour,
+                marker="none",
+                line=1.5,
+                dashed=dashed,
+            )
+            for joint, row, (colour, dashed) in zip(q.JOINTS, values, _JOINT_LINES, strict=True)
+        ]
+        axes = Axes(
+            f"time [min], {ROUNDS} rounds from cold", f"{part} temperature [degC]", font=10
         )
-        bars(slide, shown, Axes("", f"{spoken(quantity.name)} [degC]", font=10), box)
+        scatter(slide, lines, axes, box)
 
 
 def _left(review: Review, warmest: float) -> str:

@@ -73,7 +73,7 @@ def spread(canvas: Canvas, review: Review) -> None:
     """Show all assumptions at once."""
     insights = review.insights
     share = units.show(insights.meets_all, "1", 4, "%")
-    slide = canvas.slide(f"With every assumption off at once, {share} of draws keep all limits")
+    slide = canvas.slide(f"With every assumption off at once, {share} of draws meet all limits")
     left, right = BODY.halves(0.5)
     upper, lower = left.stack(0.4)
     table(slide, insights.robust, upper)
@@ -91,7 +91,7 @@ def spread(canvas: Canvas, review: Review) -> None:
         shown,
         Axes(
             "",
-            "draws that keep the limit [%]; all others are kept in every draw",
+            "draws that meet the limit [%]; all others are met in every draw",
             y_range=(0.0, 100.0),
         ),
         right,

@@ -44,8 +44,8 @@ def requirements(canvas: Canvas, review: Review) -> None:
     slide = canvas.slide(title)
     remark = (
         f"The tightest first; active: met, with at most {100 * ACTIVE:g} % of the limit's scale "
-        "left. P10 to P90: value kept in all but one of ten draws, and in one of ten, under the "
-        "assumed spreads. Kept in: share of draws. Margins not listed are wider"
+        "left. P10 to P90: value got in all but one of ten draws, and in one of ten, under the "
+        "assumed spreads. Met in: share of draws. Margins not listed are wider"
     )
     shown = found.rows[:14]
     table(slide, Section("requirements", "", found.heads, shown, remark), BODY)

@@ -43,7 +43,7 @@ def deck_of(review: Review) -> bytes:
     Returns
     -------
     bytes
-        A PowerPoint file; the same review gives the same bytes.
+        A slide file (.pptx); the same review gives the same bytes.
     """
     canvas = Canvas(f"{review.study.name}  |  run {review.provenance['run']}")
     for slide in ORDER:
