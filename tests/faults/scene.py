@@ -15,6 +15,7 @@ from tempfile import TemporaryDirectory
 
 import optuna
 
+from tests.faults.pace import BRISK
 from tests.faults.servers import HERE, wait_until
 from tests.services.toy import ToyStudy, read_toy
 from tradeopt.search.designs import Designs
@@ -34,18 +35,6 @@ PLAN = SearchPlan(seed=7, method="trials", population=8, islands=4, evaluations=
 """Epochs of four slices of eight batches."""
 
 EPOCHS = 3
-
-BRISK = Rhythm(lease=3.0, hang=6.0, deadman=6.0)
-"""All that a worker is waited for, in seconds that a test has."""
-
-START = 30.0
-"""Seconds in which processes start on a machine that does much else; an idle one takes four."""
-
-BOUND = BRISK.lease + BRISK.beat + START
-"""Seconds in which work goes on, whatever has died: a lease, a sweep and a start."""
-
-BRISK_LINE = {"socket_timeout": 2, "health_check_interval": 1}
-"""How long a broker is waited for that does not answer [s]."""
 
 PAUSE = 0.05
 """Seconds that a batch takes: a slice has eight."""

@@ -7,7 +7,7 @@ import sys
 from contextlib import closing
 from dataclasses import replace
 
-from tests.faults.scene import BRISK
+from tests.faults.pace import BRISK
 from tests.services.toy import read_toy
 from tradeopt.services.children import WorkJob
 from tradeopt.services.signals import stop_on_signal

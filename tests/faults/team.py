@@ -1,6 +1,6 @@
 """The Celery app of the product, with workers that read the toy study."""
 
-from tests.faults.scene import BRISK_LINE
+from tests.faults.pace import BRISK_LINE
 from tradeopt.services.wakeups import TRANSPORT
 from workers.app import app
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import pytest
 
 from tests.faults import scene
+from tests.faults.pace import BRISK
 from tests.faults.proxy import Proxy
 from tests.faults.scene import CALM
 from tests.faults.servers import Server
@@ -45,7 +46,7 @@ def test_a_database_that_freezes_for_longer_than_a_lease(
     run_id = scene.start(database, name="frozen")
     scene.wait_for_slices(database, run_id)
     postgres[0].send(signal.SIGSTOP)
-    time.sleep(scene.BRISK.lease + 1.0)
+    time.sleep(BRISK.lease + 1.0)
     postgres[0].send(signal.SIGCONT)
     scene.wait_for_end(database, run_id)
     assert scene.tally(database, run_id) == CALM

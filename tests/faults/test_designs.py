@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from tests.faults import scene
+from tests.faults.pace import BRISK
 from tests.faults.servers import wait_until
 from tests.services.stores import database
 from tests.services.toy import ToyStudy
@@ -16,7 +17,7 @@ from tradeopt.store.runs import Budget, RunState
 
 __all__ = ["database"]
 
-HASTY = replace(scene.BRISK, hang=3.0)
+HASTY = replace(BRISK, hang=3.0)
 """A batch that hangs does so three times until it is set aside."""
 
 

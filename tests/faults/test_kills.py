@@ -9,7 +9,8 @@ from collections.abc import Iterator
 import pytest
 
 from tests.faults import scene
-from tests.faults.scene import BOUND, CALM, Crew
+from tests.faults.pace import BOUND, BRISK
+from tests.faults.scene import CALM, Crew
 from tests.faults.servers import wait_until
 from tradeopt.services.progress import status
 from tradeopt.store.database import Database
@@ -74,7 +75,7 @@ def test_a_worker_that_wakes_up_past_its_lease_is_fenced_out(database: Database)
     frozen = scene.wait_for_work(database)[0]
     os.kill(frozen, signal.SIGSTOP)
     took = wait_until(lambda: frozen not in scene.holders(database), BOUND)
-    assert took > scene.BRISK.lease - scene.BRISK.beat
+    assert took > BRISK.lease - BRISK.beat
     os.kill(frozen, signal.SIGCONT)
     scene.wait_for_end(database, run_id)
     assert scene.tally(database, run_id) == CALM

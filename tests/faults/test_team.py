@@ -9,8 +9,9 @@ import pytest
 import redis
 
 from tests.faults import scene
+from tests.faults.pace import BOUND, BRISK_LINE
 from tests.faults.proxy import Proxy
-from tests.faults.scene import BOUND, BRISK_LINE, CALM, Crew
+from tests.faults.scene import CALM, Crew
 from tests.faults.servers import HERE, Server, redis_server, wait_until
 from tradeopt.services.wakeups import QUEUE, Wakeups
 from tradeopt.store.database import Database
