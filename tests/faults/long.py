@@ -9,7 +9,6 @@ import json
 import os
 import random
 import signal
-import subprocess
 import sys
 import time
 from collections.abc import Callable
@@ -29,18 +28,14 @@ class Siege:
     """A team under faults, with a run that is always under way."""
 
     def __init__(self, closing: ExitStack, seed: int) -> None:
-        self.closing = closing
         self.chance = random.Random(seed)  # noqa: S311 - which one dies is no secret
         self.broker = closing.enter_context(redis_server())
         self.postgres, url = closing.enter_context(postgres_server())
         self.database = Database(url)
         closing.callback(self.database.close)
         self.runs: list[str] = []
-        self.team = self._team()
+        self.team = closing.enter_context(scene.team(url, self.broker.port))
         self.recoveries: dict[str, list[float]] = {}
-
-    def _team(self) -> subprocess.Popen[bytes]:
-        return self.closing.enter_context(scene.team(self.database.url, self.broker.port))
 
     def keep_busy(self) -> str:
         """Start a run unless one is under way; return its name."""
@@ -79,9 +74,8 @@ class Siege:
                 os.kill(self.chance.choice(at_work), signal.SIGKILL)
 
     def _all(self) -> None:
-        scene.send(self.team, signal.SIGKILL)
-        self.team.wait()
-        self.team = self._team()
+        self.team.kill()
+        self.team.start()
 
     def count(self) -> scene.Tally:
         """Let the last run end; count what all of them lost or did twice."""

@@ -15,6 +15,7 @@ from tempfile import TemporaryDirectory
 
 import optuna
 
+from tests.faults.pace import BRISK
 from tests.faults.servers import HERE, wait_until
 from tests.services.toy import ToyStudy, read_toy
 from tradeopt.search.designs import Designs
@@ -35,9 +36,6 @@ PLAN = SearchPlan(seed=7, method="trials", population=8, islands=4, evaluations=
 
 EPOCHS = 3
 
-BRISK = Rhythm(lease=3.0, hang=6.0, deadman=8.0)
-"""All that a worker is waited for, in seconds that a test has."""
-
 PAUSE = 0.05
 """Seconds that a batch takes: a slice has eight."""
 
@@ -52,10 +50,6 @@ class Tally:
 
 
 CALM = Tally(lost=0, doubled=0, differing=0)
-
-
-BUSY = 60.0
-"""Seconds to come back on a machine that does much else; an idle one takes the tenth part."""
 
 
 def start(
@@ -137,22 +131,44 @@ def environment(**more: str) -> dict[str, str]:
     return {**os.environ, **single, "PYTHONPATH": str(ROOT), **more}
 
 
+class Crew:
+    """Processes that work on runs: a group of their own that can die and be started again."""
+
+    def __init__(self, command: list[str], environment: dict[str, str]) -> None:
+        self.command = command
+        self.environment = environment
+        self.start()
+
+    def start(self) -> None:
+        self.process = subprocess.Popen(
+            self.command,
+            cwd=ROOT,
+            env=self.environment,
+            start_new_session=True,
+            stderr=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+        )
+
+    def kill(self) -> None:
+        """Let all of them die at once."""
+        send(self.process, signal.SIGKILL)
+        self.process.wait()
+
+
 @contextmanager
-def station(database_url: str, workers: int = 2) -> Iterator[subprocess.Popen[bytes]]:
-    """A supervisor with workers, in a group of processes of its own."""
+def station(database_url: str, workers: int = 2, rhythm: Rhythm = BRISK) -> Iterator[Crew]:
+    """A supervisor with workers."""
     command = [sys.executable, "-m", "tests.faults.station", database_url, str(workers)]
-    process = subprocess.Popen(
-        command, cwd=ROOT, env=environment(), start_new_session=True, stderr=subprocess.DEVNULL
-    )
+    crew = Crew([*command, str(rhythm.lease), str(rhythm.hang)], environment())
     try:
-        yield process
+        yield crew
     finally:
-        end(process)
+        end(crew.process)
 
 
 @contextmanager
-def team(database_url: str, broker_port: int) -> Iterator[subprocess.Popen[bytes]]:
-    """Two workers of Celery, restarted as compose would."""
+def team(database_url: str, broker_port: int) -> Iterator[Crew]:
+    """Two workers of Celery; compose would start them again when they end."""
     command = [sys.executable, "-m", "celery", "--app", "tests.faults.team", "worker"]
     command += ["--concurrency", "2", "--without-gossip", "--without-mingle"]
     settings = environment(
@@ -161,18 +177,11 @@ def team(database_url: str, broker_port: int) -> Iterator[subprocess.Popen[bytes
         TRADEOPT_LEASE=str(BRISK.lease),
         TRADEOPT_HANG=str(BRISK.hang),
     )
-    process = subprocess.Popen(
-        command,
-        cwd=ROOT,
-        env=settings,
-        start_new_session=True,
-        stderr=subprocess.DEVNULL,
-        stdout=subprocess.DEVNULL,
-    )
+    crew = Crew(command, settings)
     try:
-        yield process
+        yield crew
     finally:
-        end(process)
+        end(crew.process)
 
 
 def end(process: subprocess.Popen[bytes]) -> None:

@@ -1,12 +1,13 @@
-"""Workers for the toy study: python -m tests.faults.station URL WORKERS.
+"""Workers for the toy study: python -m tests.faults.station URL WORKERS LEASE HANG.
 
 With 0 workers this process is a worker itself, and nobody replaces it.
 """
 
 import sys
 from contextlib import closing
+from dataclasses import replace
 
-from tests.faults.scene import BRISK
+from tests.faults.pace import BRISK
 from tests.services.toy import read_toy
 from tradeopt.services.children import WorkJob
 from tradeopt.services.signals import stop_on_signal
@@ -16,7 +17,8 @@ from tradeopt.store.database import Database
 
 if __name__ == "__main__":
     url, count = sys.argv[1], int(sys.argv[2])
-    job = WorkJob(url, rhythm=BRISK, read_study=read_toy)
+    lease, hang = map(float, sys.argv[3:])
+    job = WorkJob(url, rhythm=replace(BRISK, lease=lease, hang=hang), read_study=read_toy)
     if count == 0:
         job(new_name(), lambda: None)
         sys.exit()

@@ -1,8 +1,10 @@
 """Designs that end or hang whoever scores them: only their slices are set aside."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from tests.faults import scene
+from tests.faults.pace import BRISK
 from tests.faults.servers import wait_until
 from tests.services.stores import database
 from tests.services.toy import ToyStudy
@@ -15,11 +17,14 @@ from tradeopt.store.runs import Budget, RunState
 
 __all__ = ["database"]
 
+HASTY = replace(BRISK, hang=3.0)
+"""A batch that hangs does so three times until it is set aside."""
+
 
 def test_only_the_slices_of_such_designs_are_set_aside(database: Database) -> None:
     """The baseline is such a one, in the first slice; what else there is goes on meanwhile."""
     budget = Budget(None, scene.PLAN.epoch_size, early=False)
-    faults = {"deadly": "its process ended", "endless": "did not end within 6 s"}
+    faults = {"deadly": "its process ended", "endless": f"did not end within {HASTY.hang:g} s"}
     poisoned = {
         text: runs.start_or_resume(
             database, ToyStudy(text, name=text), plan=scene.PLAN, budget=budget
@@ -27,7 +32,7 @@ def test_only_the_slices_of_such_designs_are_set_aside(database: Database) -> No
         for text in faults
     }
     sound = scene.start(database, epochs=1, name="sound")
-    with scene.station(database.url):
+    with scene.station(database.url, rhythm=HASTY):
         for run_id in (sound, *poisoned.values()):
             wait_until(ended(database, run_id), 150.0)
     assert scene.tally(database, sound, epochs=1) == scene.CALM

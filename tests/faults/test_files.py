@@ -14,8 +14,12 @@ from pathlib import Path
 import pytest
 
 from tests.faults import scene
+from tests.faults.servers import wait_until
 from tests.services.stores import database
+from tests.services.workers import worker
+from tradeopt.store import runs as store
 from tradeopt.store.database import Database
+from tradeopt.store.runs import RunState
 
 __all__ = ["database"]
 
@@ -64,10 +68,11 @@ def test_a_worker_that_dies_as_it_writes_to_disk(
     if shutil.which("strace") is None:
         pytest.skip("strace is not installed")
     run_id = scene.start(database)
-    worker = [sys.executable, "-m", "tests.faults.station", database.url, "0"]
-    inject = f"inject=fdatasync:signal=SIGKILL:when={count}"
+    command = [sys.executable, "-m", "tests.faults.station", database.url, "0", "3", "6"]
+    strace = ["strace", "-f", "-qq", "-o", "/dev/null", "-e", "trace=fdatasync"]
+    strace += ["-e", f"inject=fdatasync:signal=SIGKILL:when={count}"]
     traced = subprocess.run(
-        ["strace", "-f", "-qq", "-e", "trace=fdatasync", "-e", inject, "-o", "/dev/null", *worker],
+        [*strace, *command],
         cwd=scene.ROOT,
         env=scene.environment(),
         stderr=subprocess.DEVNULL,
@@ -75,7 +80,9 @@ def test_a_worker_that_dies_as_it_writes_to_disk(
         timeout=120.0,
     )
     assert traced.returncode == -signal.SIGKILL
-    with scene.station(database.url):
-        scene.wait_for_end(database, run_id)
+    with worker(database) as other:
+        wait_until(
+            lambda: not other.do_one() and store.state(database, run_id) is RunState.FINISHED
+        )
     assert scene.tally(database, run_id) == scene.CALM
     assert is_whole(tmp_path / "runs.db")

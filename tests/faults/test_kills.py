@@ -4,63 +4,79 @@ import os
 import random
 import signal
 import time
+from collections.abc import Iterator
+
+import pytest
 
 from tests.faults import scene
-from tests.faults.scene import BUSY, CALM
+from tests.faults.pace import BOUND, BRISK
+from tests.faults.scene import CALM, Crew
 from tests.faults.servers import wait_until
-from tests.services.stores import database
 from tradeopt.services.progress import status
 from tradeopt.store.database import Database
 
-__all__ = ["database"]
+
+@pytest.fixture(scope="module")
+def database(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Database]:
+    opened = Database(f"sqlite:///{tmp_path_factory.mktemp('kills')}/runs.db")
+    yield opened
+    opened.close()
 
 
+@pytest.fixture(scope="module")
+def station(database: Database) -> Iterator[Crew]:
+    """Two workers, who are there for all that follows."""
+    with scene.station(database.url) as crew:
+        yield crew
+
+
+@pytest.mark.usefixtures("station")
 def test_a_killed_child_is_replaced_and_its_step_goes_on_at_once(database: Database) -> None:
-    run_id = scene.start(database)
-    with scene.station(database.url):
-        victims = scene.wait_for_work(database)
-        os.kill(victims[0], signal.SIGKILL)
-        wait_until(lambda: victims[0] not in scene.holders(database), BUSY)
-        scene.wait_for_end(database, run_id)
+    run_id = scene.start(database, name="child")
+    victims = scene.wait_for_work(database)
+    os.kill(victims[0], signal.SIGKILL)
+    wait_until(lambda: victims[0] not in scene.holders(database), BOUND)
+    scene.wait_for_end(database, run_id)
     assert scene.tally(database, run_id) == CALM
 
 
-def test_a_whole_machine_that_dies_leaves_its_work_to_the_next(database: Database) -> None:
-    run_id = scene.start(database)
-    with scene.station(database.url) as first:
-        scene.wait_for_slices(database, run_id)
-        scene.wait_for_work(database)
-        scene.send(first, signal.SIGKILL)
-    with scene.station(database.url):
-        assert scene.wait_for_slices(database, run_id) < BUSY
-        scene.wait_for_end(database, run_id)
+def test_a_whole_machine_that_dies_leaves_its_work_to_the_next(
+    database: Database, station: Crew
+) -> None:
+    run_id = scene.start(database, name="machine")
+    scene.wait_for_slices(database, run_id)
+    scene.wait_for_work(database)
+    station.kill()
+    station.start()
+    assert scene.wait_for_slices(database, run_id) < BOUND
+    scene.wait_for_end(database, run_id)
     assert scene.tally(database, run_id) == CALM
 
 
+@pytest.mark.usefixtures("station")
 def test_random_kills_lose_and_double_nothing(database: Database) -> None:
     chance = random.Random(11)  # noqa: S311 - which one dies is no secret
-    run_id = scene.start(database)
+    run_id = scene.start(database, name="random")
     kills = 0
-    with scene.station(database.url):
-        while kills < 4 and scene.slices_done(database, run_id) < 10:
-            time.sleep(chance.uniform(0.2, 0.8))
-            if at_work := scene.holders(database):
-                os.kill(chance.choice(at_work), signal.SIGKILL)
-                kills += 1
-        scene.wait_for_end(database, run_id)
+    while kills < 4 and scene.slices_done(database, run_id) < 10:
+        time.sleep(chance.uniform(0.2, 0.8))
+        if at_work := scene.holders(database):
+            os.kill(chance.choice(at_work), signal.SIGKILL)
+            kills += 1
+    scene.wait_for_end(database, run_id)
     assert kills >= 2
     assert scene.tally(database, run_id) == CALM
     assert status(database, run_id).note == ""
 
 
+@pytest.mark.usefixtures("station")
 def test_a_worker_that_wakes_up_past_its_lease_is_fenced_out(database: Database) -> None:
-    run_id = scene.start(database)
-    with scene.station(database.url):
-        frozen = scene.wait_for_work(database)[0]
-        os.kill(frozen, signal.SIGSTOP)
-        took = wait_until(lambda: frozen not in scene.holders(database), BUSY)
-        assert took > scene.BRISK.lease - scene.BRISK.beat
-        os.kill(frozen, signal.SIGCONT)
-        scene.wait_for_end(database, run_id)
+    run_id = scene.start(database, name="fenced")
+    frozen = scene.wait_for_work(database)[0]
+    os.kill(frozen, signal.SIGSTOP)
+    took = wait_until(lambda: frozen not in scene.holders(database), BOUND)
+    assert took > BRISK.lease - BRISK.beat
+    os.kill(frozen, signal.SIGCONT)
+    scene.wait_for_end(database, run_id)
     assert scene.tally(database, run_id) == CALM
     assert status(database, run_id).note == ""

@@ -2,18 +2,24 @@
 
 import os
 import signal
+import time
 from collections.abc import Iterator
 
 import pytest
 import redis
 
 from tests.faults import scene
-from tests.faults.scene import BUSY, CALM
-from tests.faults.servers import HERE, Server, postgres_server, redis_server, wait_until
+from tests.faults.pace import BOUND, BRISK_LINE
+from tests.faults.proxy import Proxy
+from tests.faults.scene import CALM, Crew
+from tests.faults.servers import HERE, Server, redis_server, wait_until
 from tradeopt.services.wakeups import QUEUE, Wakeups
 from tradeopt.store.database import Database
 
 pytestmark = pytest.mark.services
+
+AWAY = 3.0 * BRISK_LINE["socket_timeout"]
+"""Seconds for which a broker does not answer: everybody who waits for it gives up meanwhile."""
 
 
 @pytest.fixture(scope="module")
@@ -23,58 +29,105 @@ def broker() -> Iterator[Server]:
 
 
 @pytest.fixture(scope="module")
-def postgres() -> Iterator[tuple[Server, str]]:
-    with postgres_server() as server:
-        yield server
+def proxy(broker: Server) -> Iterator[Proxy]:
+    """The line on which the team reaches the broker."""
+    line = Proxy(broker.port)
+    yield line
+    line.close()
+
+
+@pytest.fixture(scope="module")
+def team(database: Database, proxy: Proxy) -> Iterator[Crew]:
+    """Two workers, who are there for all that follows."""
+    with scene.team(database.url, proxy.port) as crew:
+        yield crew
 
 
 @pytest.fixture
-def database(postgres: tuple[Server, str]) -> Iterator[Database]:
-    opened = Database(postgres[1])
-    yield opened
-    opened.close()
+def line(broker: Server) -> Iterator[redis.Redis]:
+    """Our own way to the broker."""
+    with redis.Redis(host=HERE, port=broker.port) as opened:
+        yield opened
 
 
+def wait_until_idle(database: Database, line: redis.Redis) -> None:
+    """Wait until nobody looks for work any more but who is woken."""
+    wait_until(lambda: line.llen(QUEUE) == 0 and line.hlen("unacked") == 0)
+    assert scene.holders(database) == []
+
+
+@pytest.mark.usefixtures("team")
 def test_a_team_finds_what_one_process_finds_whatever_is_sent_and_killed(
     database: Database, broker: Server
 ) -> None:
     """Each message comes twenty times, and a child dies with a step in hand."""
     run_id = scene.start(database, name="team")
     Wakeups(f"redis://{HERE}:{broker.port}/0").send(20)
-    with scene.team(database.url, broker.port):
-        victim = scene.wait_for_work(database)[0]
-        os.kill(victim, signal.SIGKILL)
-        wait_until(lambda: victim not in scene.holders(database), BUSY)
-        scene.wait_for_end(database, run_id)
+    victim = scene.wait_for_work(database)[0]
+    os.kill(victim, signal.SIGKILL)
+    wait_until(lambda: victim not in scene.holders(database), BOUND)
+    scene.wait_for_end(database, run_id)
     assert scene.tally(database, run_id) == CALM
 
 
+@pytest.mark.usefixtures("team")
 def test_a_broker_that_dies_and_forgets_holds_nobody_up(
     database: Database, broker: Server
 ) -> None:
     run_id = scene.start(database, name="broker")
-    with scene.team(database.url, broker.port):
-        scene.wait_for_slices(database, run_id, 2)
-        broker.kill()
-        scene.wait_for_slices(database, run_id, 1)
-        broker.start()
-        with redis.Redis(host=HERE, port=broker.port) as line:
-            line.flushall()
-        scene.wait_for_end(database, run_id)
+    scene.wait_for_slices(database, run_id, 2)
+    broker.kill()
+    scene.wait_for_slices(database, run_id, 1)
+    broker.start()
+    with redis.Redis(host=HERE, port=broker.port) as line:
+        line.flushall()
+    scene.wait_for_end(database, run_id)
+    assert scene.tally(database, run_id) == CALM
+
+
+@pytest.mark.usefixtures("team")
+@pytest.mark.parametrize("fault", ["frozen", "half_open"])
+def test_a_broker_that_does_not_answer_leaves_no_worker_deaf(
+    database: Database, broker: Server, proxy: Proxy, line: redis.Redis, fault: str
+) -> None:
+    """The run begins when nobody can be woken, and every worker waits for the broker."""
+    wait_until_idle(database, line)
+    broker.send(signal.SIGSTOP) if fault == "frozen" else proxy.go_dead()
+    run_id = scene.start(database, name=fault)
+    time.sleep(AWAY)
+    assert scene.slices_done(database, run_id) == 0
+    broker.send(signal.SIGCONT) if fault == "frozen" else proxy.come_back()
+    assert scene.wait_for_slices(database, run_id) < BOUND
+    scene.wait_for_end(database, run_id)
+    assert scene.tally(database, run_id) == CALM
+
+
+def test_a_broker_that_is_full_holds_nobody_up_once_it_is_not(
+    database: Database, line: redis.Redis, team: Crew
+) -> None:
+    wait_until_idle(database, line)
+    line.config_set("maxmemory", 1)
+    with pytest.raises(redis.exceptions.OutOfMemoryError, match="maxmemory"):
+        line.lpush("no room", "for this")
+    run_id = scene.start(database, name="full")
+    time.sleep(AWAY)
+    line.config_set("maxmemory", 0)
+    if team.process.poll() is not None:  # compose starts them again
+        team.start()
+    assert scene.wait_for_slices(database, run_id) < BOUND
+    scene.wait_for_end(database, run_id)
     assert scene.tally(database, run_id) == CALM
 
 
 def test_everything_killed_and_the_broker_emptied_goes_on(
-    database: Database, broker: Server
+    database: Database, line: redis.Redis, team: Crew
 ) -> None:
     run_id = scene.start(database, name="everything")
-    with scene.team(database.url, broker.port) as first:
-        scene.wait_for_slices(database, run_id, 1)
-        scene.send(first, signal.SIGKILL)
-    with redis.Redis(host=HERE, port=broker.port) as line:
-        line.flushall()
-    with scene.team(database.url, broker.port):
-        scene.wait_for_end(database, run_id)
-        with redis.Redis(host=HERE, port=broker.port) as line:
-            assert line.llen(QUEUE) <= 2
+    scene.wait_for_slices(database, run_id, 1)
+    team.kill()
+    line.flushall()
+    team.start()
+    assert scene.wait_for_slices(database, run_id) < BOUND
+    scene.wait_for_end(database, run_id)
+    assert line.llen(QUEUE) <= 2
     assert scene.tally(database, run_id) == CALM

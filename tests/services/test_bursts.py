@@ -2,9 +2,12 @@
 
 import os
 import signal
+import sqlite3
 import threading
 import time
+from contextlib import closing
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import optuna
@@ -13,6 +16,7 @@ from numpy.testing import assert_array_equal
 
 from tests.services.test_pool import assert_same, children_of, everything
 from tests.services.toy import BURSTS, ToyProblem, ToyStudy, read_toy
+from tests.services.workers import worker
 from tradeopt.errors import NotFoundError
 from tradeopt.search.front import non_dominated
 from tradeopt.search.samplers import quiet
@@ -48,11 +52,27 @@ def search(database: Database, run: Run, workers: int = 1) -> Progress:
     ).progress
 
 
+@pytest.fixture(scope="module")
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A database with a run that this process alone has brought to its end."""
+    path: Path = tmp_path_factory.mktemp("kept") / "runs.db"
+    with closing(Database(f"sqlite:///{path}")) as database, worker(database) as one:
+        run_id = start(database).id
+        while one.do_one():
+            pass
+        assert store.state(database, run_id) is RunState.FINISHED
+    return path
+
+
 @pytest.fixture
-def searched(database: Database) -> Run:
-    run = start(database)
-    assert search(database, run).state is RunState.FINISHED
-    return run
+def searched(database: Database, kept: Path, tmp_path: Path) -> Run:
+    """The same run, in the database of a test."""
+    with (
+        closing(sqlite3.connect(kept)) as source,
+        closing(sqlite3.connect(tmp_path / "runs.db")) as target,
+    ):
+        source.backup(target)
+    return store.get(database, "toy-1")
 
 
 def test_the_stored_study_shows_the_front_as_its_best_trials(
@@ -105,9 +125,7 @@ def test_old_epochs_lose_their_designs_and_keep_their_numbers(
 
 
 @pytest.mark.parametrize("workers", [2, 4])
-def test_kills_change_nothing(database: Database, workers: int) -> None:
-    calm = start(database, "calm")
-    search(database, calm)
+def test_kills_change_nothing(database: Database, searched: Run, workers: int) -> None:
     run = start(database, "wild", text="pause 0.002")
     killed: list[int] = []
     over = threading.Event()
@@ -125,11 +143,11 @@ def test_kills_change_nothing(database: Database, workers: int) -> None:
     assert search(database, run, workers=workers).state is RunState.FINISHED
     over.set()
     killer.join()
-    assert_same(everything(database, run.id), everything(database, calm.id))
+    assert_same(everything(database, run.id), everything(database, searched.id))
     with quiet():
         one, other = (
             optuna.load_study(study_name=name, storage=database.url).trials
-            for name in (calm.id, run.id)
+            for name in (searched.id, run.id)
         )
     assert [trial.user_attrs for trial in one] == [trial.user_attrs for trial in other]
     assert [trial.params for trial in one] == [trial.params for trial in other]

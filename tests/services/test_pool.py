@@ -47,7 +47,7 @@ def start(
 def search(
     database: Database,
     run_id: str,
-    workers: int = 2,
+    workers: int = 1,
     watch: Callable[[Progress], None] = ignore,
     reader: StudyReader = read_toy,
 ) -> RunSummary:
@@ -155,7 +155,7 @@ def test_a_killed_worker_is_replaced_and_its_slice_done_again(
 
     killer = threading.Thread(target=kill_now_and_then)
     killer.start()
-    summary = search(database, run_id)
+    summary = search(database, run_id, workers=2)
     over.set()
     killer.join()
     assert killed
@@ -189,7 +189,7 @@ def spawn_parent(database: Database, run_id: str, folder: Path) -> subprocess.Po
 def test_killed_parents_lose_and_double_nothing(database: Database, tmp_path: Path) -> None:
     chance = random.Random(5)  # noqa: S311 - when it dies is no secret
     run_id = start(database, SLOW)
-    for _ in range(3):
+    for _ in range(2):
         parent = spawn_parent(database, run_id, tmp_path)
         before = len(everything(database, run_id))
         wait_for(lambda known=before: len(everything(database, run_id)) > known)  # type: ignore[misc]  # the loop's value is bound on purpose

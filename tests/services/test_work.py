@@ -1,5 +1,7 @@
 """The loop of a worker: what it claims, in which order, and what becomes of it."""
 
+import subprocess
+import sys
 import threading
 import time
 from collections import Counter
@@ -323,3 +325,10 @@ def test_a_hundred_runs_and_eight_workers_stay_responsive(database: Database) ->
     # each of eight runs had one worker before any had two
     assert len(busy) == 8
     assert claims.held(database) == []
+
+
+def test_a_worker_starts_without_what_few_studies_need() -> None:
+    """Whoever died is soon replaced: most of that time is reading modules."""
+    look = "import sys, tradeopt.services.children; print('scipy.interpolate' in sys.modules)"
+    told = subprocess.run([sys.executable, "-c", look], check=True, capture_output=True, text=True)
+    assert told.stdout == "False\n"

@@ -67,11 +67,10 @@ def test_a_lock_that_is_never_let_go_is_told(
     database: Database, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(module, "SQLITE_SETTINGS", ("busy_timeout=1",))
-    monkeypatch.setattr(module, "PATIENCE", 0.2)
     other = sqlite3.connect(tmp_path / "runs.db", isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
     with pytest.raises(StoreError, match="database is locked"):
-        Database(database.url)
+        Database(database.url, patience=0.2)
     other.close()
 
 

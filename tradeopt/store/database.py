@@ -7,7 +7,7 @@ from sqlite3 import Connection as SQLiteConnection
 from sqlite3 import Error as SQLiteError
 from typing import Any, TypeVar
 
-from sqlalchemy import Connection, Engine, Table, create_engine, event, select
+from sqlalchemy import Connection, Engine, Table, create_engine, event, func, inspect, select
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError, OperationalError
@@ -45,6 +45,9 @@ POSTGRES_SETTINGS = {
 PASSING = ("is locked", "is busy", "disk is full", "disk I/O error")
 """What a file database says of troubles that may pass."""
 
+PREPARING = 7_300_417
+"""Number of the lock, of a server, under which tables are made; any that nobody else uses."""
+
 REFUSED = ("28", "3D")
 """How codes of a server begin that knows neither us nor the database."""
 
@@ -75,9 +78,32 @@ class Database:
         self._engine = _engine(_parsed(url))
         self._writer = self._engine.execution_options(writes=True)
         try:
-            self.write(tables.metadata.create_all)
+            self.write(self._prepare)
         except DBAPIError as error:
+            self.close()
             raise StoreError(f"database {_parsed(url)!r}: {error.orig}") from error
+        except StoreError:
+            self.close()
+            raise
+
+    def _prepare(self, connection: Connection) -> None:
+        """Make the tables where there are none; refuse those of another version."""
+        if connection.dialect.name == "postgresql":  # others begin at the same moment
+            connection.execute(select(func.pg_advisory_xact_lock(PREPARING)))
+        there = set(inspect(connection).get_table_names())
+        if there.isdisjoint(tables.metadata.tables):
+            tables.metadata.create_all(connection)
+            connection.execute(tables.schema.insert().values(version=tables.VERSION))
+            return
+        is_marked = tables.schema.name in there
+        found = connection.scalar(select(tables.schema.c.version)) if is_marked else None
+        if found != tables.VERSION:
+            got = "tables of no known version" if found is None else f"tables of version {found}"
+            raise StoreError(
+                f"database {_parsed(self.url)!r}: made by another version of tradeopt: "
+                f"got {got}, want version {tables.VERSION}. Keep it for the one that made it, and "
+                "name a new one by TRADEOPT_DATABASE_URL, such as sqlite:///new.db"
+            )
 
     def read(self, work: Callable[[Connection], T], *, patience: float | None = None) -> T:
         """Do work that only reads, in one transaction, tried again for so many seconds."""

@@ -15,7 +15,13 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
+VERSION = 1
+"""Raised with every change to the tables, or to what is kept in them."""
+
 metadata = MetaData()
+
+# a single row, written with the tables
+schema = Table("schema", metadata, Column("version", Integer, primary_key=True))
 
 run = Table(
     "run",

@@ -1,7 +1,6 @@
 """Ratio curves: a table of a transmission's ratio over the joint angle, measured or drawn."""
 
 import numpy as np
-from scipy.interpolate import PchipInterpolator
 
 from tradeopt.arrays import Array
 from tradeopt.chain.kind import File
@@ -48,6 +47,8 @@ def read_ratio(content: str, file: str, leaf: File, _told: Told) -> dict[str, Ar
     Cubic pieces that rise and fall only where the rows do (F. N. Fritsch, R. E. Carlson, SIAM J.
     Numer. Anal. 17:238-246, 1980, from memory).
     """
+    from scipy.interpolate import PchipInterpolator  # noqa: PLC0415 - a fifth of every start, for few
+
     table = parse_table(content, {ANGLE: "rad", RATIO: "1"}, file=file)
     problems = (*check_angles(table), *_check_curve(table))
     if problems:

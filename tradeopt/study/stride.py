@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from tradeopt.arrays import Array
 from tradeopt.chain.kind import File
@@ -141,6 +140,8 @@ def _legs(table: Table) -> list[dict[str, Array]]:
 
 def _from_phase(table: Table, legs: list[dict[str, Array]]) -> _Strides:
     """One stride a leg, the right one half a stride later."""
+    from scipy.interpolate import CubicSpline  # noqa: PLC0415 - a fifth of every start, for few
+
     problems = check_phase(table, PHASE)
     if problems:
         raise StudyError(problems)

@@ -3,7 +3,6 @@
 from typing import Final
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from tradeopt.arrays import Array
 from tradeopt.physics.walking.periodic import low_pass
@@ -96,6 +95,8 @@ def cut(time: Array, samples: Array, strides: Array, phases: int) -> Array:
     >>> cut(time, log, np.array([[0.0, 1.0]]), 4)[0, 0].round(4).tolist()
     [0.0, 1.0, 0.0, -1.0, -0.0]
     """
+    from scipy.interpolate import CubicSpline  # noqa: PLC0415 - a fifth of every start, for few
+
     share = np.arange(phases + 1) / phases
     places = strides[:, :1] + share * (strides[:, 1:] - strides[:, :1])
     return np.moveaxis(CubicSpline(time, samples, axis=1)(places), 0, 1)
