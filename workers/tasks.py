@@ -11,7 +11,7 @@ from tradeopt.services.sweeper import Sweeper
 from tradeopt.services.wakeups import WORK, seats_to_wake, wakeups_of
 from tradeopt.services.work import Worker, new_name
 from tradeopt.settings import read_settings
-from tradeopt.store.database import Database
+from tradeopt.store.database import Database, StoreError
 
 WHILE = 10.0
 """Seconds that one wake-up lasts."""
@@ -48,7 +48,10 @@ def _leave(**_told: Any) -> None:  # noqa: ANN401 - celery's signature
 def _watch(sender: Any, **_told: Any) -> None:  # noqa: ANN401 - celery's signature
     """Let the parent of the workers sweep, and keep them awake while there is work."""
     settings = read_settings()
-    database = Database(settings.database_url.get_secret_value())
+    try:
+        database = Database(settings.database_url.get_secret_value())
+    except StoreError as error:  # celery tells of it and goes on, deaf; whoever restarts it helps
+        raise SystemExit(str(error)) from error
     sweeper, wakeups = Sweeper(database, settings.lease), wakeups_of(settings)
     seats = sender.controller.concurrency
 

@@ -13,8 +13,8 @@ from uvicorn import Config, Server
 from api.app import make_app
 from tests.services.toy import SMALL, ToyStudy, read_toy
 from tradeopt.search.designs import Designs
-from tradeopt.services import runs
-from tradeopt.services.runs import Step
+from tradeopt.services import runs, steps
+from tradeopt.services.steps import Step
 from tradeopt.settings import Settings
 from tradeopt.store import results
 from tradeopt.store.database import Database
@@ -30,9 +30,9 @@ def finished_run(url: str) -> Designs:
     run = runs.start_or_resume(
         database, ToyStudy(), plan=SMALL, budget=Budget(seconds=None, designs=128)
     )
-    for island in runs.next_work(database, run.id).islands:
+    for island in steps.next_work(database, run.id).islands:
         runs.run_slice(url, run.id, 0, island, read_study=read_toy)
-    assert runs.next_work(database, run.id).step is Step.CLOSE
+    assert steps.next_work(database, run.id).step is Step.CLOSE
     runs.close_epoch(database, run.id, 0)
     runs.end(database, run.id, RunState.FINISHED)
     found = results.designs(database, run)

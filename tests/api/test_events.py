@@ -13,7 +13,7 @@ import pytest
 from api import events as routes
 from tests.api.served import serving
 from tests.services.toy import SMALL, ToyStudy, read_toy
-from tradeopt.services import runs
+from tradeopt.services import runs, steps
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, RunState
 
@@ -50,7 +50,7 @@ class Run:
         self.id = runs.start_or_resume(self.database, study, plan=SMALL, budget=budget).id
 
     def do_epoch(self) -> None:
-        work = runs.next_work(self.database, self.id)
+        work = steps.next_work(self.database, self.id)
         for island in work.islands:
             runs.run_slice(self.url, self.id, work.epoch, island, read_study=read_toy)
         runs.close_epoch(self.database, self.id, work.epoch)

@@ -11,8 +11,8 @@ from tests.api.served import serving
 from tradeopt.search.designs import Designs
 from tradeopt.search.plan import SearchPlan
 from tradeopt.search.slices import Found
-from tradeopt.services import runs
-from tradeopt.services.runs import Step
+from tradeopt.services import runs, steps
+from tradeopt.services.steps import Step
 from tradeopt.store import results
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, Run, RunState
@@ -76,13 +76,13 @@ def served(folder: Path) -> Iterator[Served]:
 def search(url: str, run_id: str, epochs: int) -> None:
     """Work on a run for some epochs, or until it is stopped, and end it."""
     with closing(Database(url)) as database:
-        while epochs and (work := runs.next_work(database, run_id)).step is not Step.END:
+        while epochs and (work := steps.next_work(database, run_id)).step is not Step.END:
             for island in work.islands:
                 runs.run_slice(url, run_id, work.epoch, island)
             if work.step is Step.CLOSE:
                 runs.close_epoch(database, run_id, work.epoch)
                 epochs -= 1
-        stopped = runs.next_work(database, run_id).step is Step.END
+        stopped = steps.next_work(database, run_id).step is Step.END
         runs.end(database, run_id, RunState.STOPPED if stopped else RunState.FINISHED)
 
 

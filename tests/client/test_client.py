@@ -25,9 +25,9 @@ from tradeopt.report.amount import Amount
 from tradeopt.report.html import sheet_html
 from tradeopt.report.terminal import Look, sheet_text
 from tradeopt.search.plan import SearchPlan
-from tradeopt.services import runs, tokens
+from tradeopt.services import runs, steps, tokens
 from tradeopt.services.lookup import find
-from tradeopt.services.runs import Step
+from tradeopt.services.steps import Step
 from tradeopt.services.studies import StudyLike, StudyReader
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, RunState
@@ -40,7 +40,7 @@ TINY = SearchPlan(seed=7, method="trials", population=4, islands=1, evaluations=
 def work(url: str, run_id: str, read_study: StudyReader) -> None:
     """Do whatever a run needs, as a worker would."""
     database = Database(url)
-    while (todo := runs.next_work(database, run_id)).step is not Step.END:
+    while (todo := steps.next_work(database, run_id)).step is not Step.END:
         for island in todo.islands:
             runs.run_slice(url, run_id, todo.epoch, island, read_study=read_study)
         if todo.step is Step.CLOSE:

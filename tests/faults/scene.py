@@ -21,7 +21,7 @@ from tests.services.toy import ToyStudy, read_toy
 from tradeopt.search.designs import Designs
 from tradeopt.search.plan import SearchPlan
 from tradeopt.search.samplers import quiet
-from tradeopt.services import runs
+from tradeopt.services import runs, steps
 from tradeopt.services.keeper import Rhythm
 from tradeopt.store import claims, results, workers
 from tradeopt.store import runs as store
@@ -66,7 +66,7 @@ def calm(epochs: int) -> Designs:
     with TemporaryDirectory() as folder:
         database = Database(f"sqlite:///{folder}/calm.db")
         run_id = start(database, epochs=epochs, pause=0.0)
-        while (work := runs.next_work(database, run_id)).step is not runs.Step.END:
+        while (work := steps.next_work(database, run_id)).step is not steps.Step.END:
             for island in work.islands:
                 runs.run_slice(database.url, run_id, work.epoch, island, read_study=read_toy)
             if not work.islands:

@@ -2,8 +2,13 @@
 
 import os
 import signal
+import sqlite3
+import subprocess
+import sys
 import time
 from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
 
 import pytest
 import redis
@@ -12,7 +17,7 @@ from tests.faults import scene
 from tests.faults.pace import BOUND, BRISK_LINE
 from tests.faults.proxy import Proxy
 from tests.faults.scene import CALM, Crew
-from tests.faults.servers import HERE, Server, redis_server, wait_until
+from tests.faults.servers import HERE, PATIENCE, Server, redis_server, wait_until
 from tradeopt.services.wakeups import QUEUE, Wakeups
 from tradeopt.store.database import Database
 
@@ -131,3 +136,22 @@ def test_everything_killed_and_the_broker_emptied_goes_on(
     scene.wait_for_end(database, run_id)
     assert line.llen(QUEUE) <= 2
     assert scene.tally(database, run_id) == CALM
+
+
+def test_a_worker_of_another_version_ends_and_says_why(broker: Server, tmp_path: Path) -> None:
+    with closing(sqlite3.connect(tmp_path / "old.db")) as old:
+        old.execute("CREATE TABLE run (id TEXT PRIMARY KEY)")
+    told = subprocess.run(
+        [sys.executable, "-m", "celery", "--app", "workers.app", "worker", "--concurrency", "1"],
+        env=os.environ
+        | {
+            "TRADEOPT_DATABASE_URL": f"sqlite:///{tmp_path}/old.db",
+            "TRADEOPT_BROKER_URL": f"redis://{HERE}:{broker.port}/1",
+        },
+        capture_output=True,
+        text=True,
+        timeout=PATIENCE,
+        check=False,
+    )
+    assert told.returncode != 0
+    assert "made by another version of tradeopt" in told.stdout + told.stderr

@@ -20,7 +20,7 @@ from tests.services.workers import worker
 from tradeopt.errors import NotFoundError
 from tradeopt.search.front import non_dominated
 from tradeopt.search.samplers import quiet
-from tradeopt.services import runs
+from tradeopt.services import runs, steps
 from tradeopt.services.pool import run_local
 from tradeopt.services.progress import Progress, status
 from tradeopt.services.starts import from_baseline, from_elsewhere, reusing
@@ -220,10 +220,10 @@ def test_a_slice_that_cannot_be_certified_does_not_keep_the_run(database: Databa
     for island in range(4):
         runs.run_slice(database.url, run.id, 0, island, read_study=read_toy)
     runs.close_epoch(database, run.id, 0)
-    work = runs.next_work(database, run.id)
+    work = steps.next_work(database, run.id)
     assert work.islands == (-1, -2, -3, -4)
     for island in work.islands:
         runs.set_aside(database, run.id, 0, island, "out of memory")
-    assert runs.next_work(database, run.id).step is runs.Step.END
+    assert steps.next_work(database, run.id).step is steps.Step.END
     assert store.get(database, run.id).state is RunState.RUNNING
     assert status(database, run.id).certified == 0

@@ -18,7 +18,7 @@ from numpy.testing import assert_array_equal
 from tests.services.toy import SMALL, ToyStudy, read_broken, read_deadly, read_toy
 from tradeopt.search.designs import Designs
 from tradeopt.search.plan import SearchPlan
-from tradeopt.services import runs
+from tradeopt.services import runs, steps
 from tradeopt.services.pool import RunSummary, run_local
 from tradeopt.services.progress import Progress
 from tradeopt.services.studies import StudyReader
@@ -62,7 +62,7 @@ def undisturbed(tmp_path: Path) -> Designs:
     """Do the same in one process, a step after the other."""
     database = Database(f"sqlite:///{tmp_path}/undisturbed.db")
     run_id = start(database)
-    while (work := runs.next_work(database, run_id)).step is not runs.Step.END:
+    while (work := steps.next_work(database, run_id)).step is not steps.Step.END:
         for island in work.islands:
             runs.run_slice(database.url, run_id, work.epoch, island, read_study=read_toy)
         if not work.islands:

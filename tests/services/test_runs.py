@@ -12,11 +12,11 @@ from tradeopt.errors import NotFoundError, StudyError
 from tradeopt.search.designs import score
 from tradeopt.search.epoch import beginning
 from tradeopt.search.samplers import quiet
-from tradeopt.services import runs
+from tradeopt.services import runs, steps
 from tradeopt.services.budgets import BudgetError, is_spent
 from tradeopt.services.progress import status
-from tradeopt.services.runs import Step
 from tradeopt.services.starts import plan_of
+from tradeopt.services.steps import Step
 from tradeopt.store import results
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
@@ -30,7 +30,7 @@ def start(database: Database, designs: int | None = 256, seconds: float | None =
 def work_through(database: Database, run_id: str) -> RunState:
     """Do all that is needed, each step twice."""
     while True:
-        work = runs.next_work(database, run_id)
+        work = steps.next_work(database, run_id)
         if work.step is Step.END:
             runs.end(database, run_id, work.state, work.note)
             return work.state
@@ -101,12 +101,12 @@ def test_a_run_that_is_asked_to_stop_stops_between_slices(database: Database) ->
     run = start(database)
     runs.run_slice(database.url, run.id, 0, 0, read_study=read_toy)
     runs.stop(database, run.id)
-    work = runs.next_work(database, run.id)
+    work = steps.next_work(database, run.id)
     assert (work.step, work.state) == (Step.END, RunState.STOPPED)
     runs.end(database, run.id, work.state)
     resumed = start(database)
     assert resumed.state is RunState.RUNNING
-    assert runs.next_work(database, run.id).islands == (1, 2, 3)
+    assert steps.next_work(database, run.id).islands == (1, 2, 3)
 
 
 def test_stopping_what_is_not_there_is_told(database: Database) -> None:
@@ -160,13 +160,13 @@ def test_an_epoch_whose_slices_were_all_set_aside_fails_the_run(database: Databa
     run = start(database)
     for island in range(4):
         runs.set_aside(database, run.id, 0, island, "out of memory")
-    work = runs.next_work(database, run.id)
+    work = steps.next_work(database, run.id)
     assert (work.step, work.state, work.note) == (Step.END, RunState.FAILED, "out of memory")
     runs.end(database, run.id, work.state, work.note)
     assert status(database, run.id).note.startswith("out of memory\nslice 0/0 was set aside")
     # asked for again, it is tried again
     start(database)
-    assert runs.next_work(database, run.id).islands == (0, 1, 2, 3)
+    assert steps.next_work(database, run.id).islands == (0, 1, 2, 3)
 
 
 def test_one_slice_set_aside_does_not_keep_the_rest(database: Database) -> None:

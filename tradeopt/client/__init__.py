@@ -113,7 +113,7 @@ class Client:
             "seed": seed,
             "to_the_end": to_the_end,
             "picks": [dict(one) for one in picked],
-            "reuse": reuse.id if isinstance(reuse, RunStatus) else reuse,
+            "reuse": reuse and _name(reuse),
             "priority": priority,
             "most_workers": most_workers,
         }
@@ -225,7 +225,7 @@ class Client:
             A row a design, by its number, the unit in the name of each column; the best of the
             first objective first.
         """
-        return self._table(f"{_path(run)}/front", _bounds(at_least, at_most))
+        return _table(self._transport, f"{_path(run)}/front", _bounds(at_least, at_most))
 
     def designs(
         self,
@@ -260,7 +260,7 @@ class Client:
             asked["feasible"] = json.dumps(feasible)
         if columns:
             asked["columns"] = ",".join(dict.fromkeys(("design", *columns)))
-        return self._table(f"{_path(run)}/designs", asked)
+        return _table(self._transport, f"{_path(run)}/designs", asked)
 
     def nearest(self, run: RunStatus | str) -> "pd.DataFrame":
         """
@@ -281,17 +281,6 @@ class Client:
         table = _frame(told["columns"], told["rows"])
         table.attrs["way_out"] = told["way_out"]
         return table
-
-    def _table(self, path: str, asked: Mapping[str, str]) -> "pd.DataFrame":
-        rows: list[list[float | None]] = []
-        columns: list[dict[str, Any]] = []
-        offset: int | None = 0
-        while offset is not None:
-            page = {**asked, "limit": str(_PAGE), "offset": str(offset)}
-            told = self._transport.json("GET", path, params=page)
-            columns, offset = told["columns"], told["next"]
-            rows += told["rows"]
-        return _frame(columns, rows)
 
     def sheet(self, run: RunStatus | str, number: int) -> SheetTold:
         """Return all there is to say of one design."""
@@ -339,6 +328,18 @@ class Client:
         return SheetTold(self._transport.json("POST", "/v1/evaluate", json=body))
 
 
+def _table(transport: Transport, path: str, asked: Mapping[str, str]) -> "pd.DataFrame":
+    rows: list[list[float | None]] = []
+    columns: list[dict[str, Any]] = []
+    offset: int | None = 0
+    while offset is not None:
+        page = {**asked, "limit": str(_PAGE), "offset": str(offset)}
+        told = transport.json("GET", path, params=page)
+        columns, offset = told["columns"], told["next"]
+        rows += told["rows"]
+    return _frame(columns, rows)
+
+
 def _frame(
     columns: Sequence[Mapping[str, Any]], rows: Sequence[Sequence[float | None]]
 ) -> "pd.DataFrame":
@@ -350,7 +351,11 @@ def _frame(
 
 
 def _path(run: RunStatus | str) -> str:
-    return f"/v1/runs/{quote(run if isinstance(run, str) else run.id, safe='')}"
+    return f"/v1/runs/{quote(_name(run), safe='')}"
+
+
+def _name(run: RunStatus | str) -> str:
+    return run if isinstance(run, str) else run.id
 
 
 def _bounds(

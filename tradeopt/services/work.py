@@ -7,11 +7,11 @@ import time
 from dataclasses import dataclass
 
 from tradeopt.search.epoch import Epoch
-from tradeopt.services import machine, runs
+from tradeopt.services import machine, runs, steps
 from tradeopt.services.hand import Dropped, Hand, watched
 from tradeopt.services.keeper import Keeper, Rhythm
 from tradeopt.services.logs import log, log_fault
-from tradeopt.services.runs import Step
+from tradeopt.services.steps import Step
 from tradeopt.services.studies import StudyReader
 from tradeopt.store import claims, results, turns, workers
 from tradeopt.store import runs as store
@@ -222,9 +222,9 @@ class Worker:
         run = store.get(self.database, run_id)
         if run.state is not RunState.RUNNING:
             return None
-        work = runs.work_of(self.database, run, self.memory.last_epoch(run))
+        work = steps.work_of(self.database, run, self.memory.last_epoch(run))
         begun = claims.claimed(self.database, run_id, work.epoch)
-        free = [one for one in runs.steps_of(work, run.plan) if begun.get(one, FREE) == FREE]
+        free = [one for one in steps.claimable(work, run.plan) if begun.get(one, FREE) == FREE]
         chosen = next((one for one in free if one in begun), None)
         if chosen is None and free:
             chosen = secrets.choice(free)  # any will do, and two workers seldom want the same
@@ -270,7 +270,7 @@ class Worker:
             runs.end(self.database, run.id, RunState.FAILED, note, seal=hand.seal())
 
     def _end(self, run: Run, hand: Hand) -> None:
-        work = runs.work_of(self.database, run, self.memory.last_epoch(run))
+        work = steps.work_of(self.database, run, self.memory.last_epoch(run))
         if work.step is Step.END:
             runs.promote(self.database, run.id)
             runs.end(self.database, run.id, work.state, work.note, seal=hand.seal())

@@ -42,7 +42,7 @@ class Place:
     epoch : int
         The epoch that the step belongs to.
     place : int
-        The step within it: an island, or what stands in its place, see `runs.steps_of`.
+        The step within it: an island, or what stands in its place, see `steps.claimable`.
     """
 
     run_id: str
