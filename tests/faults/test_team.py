@@ -7,7 +7,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 import pytest
@@ -20,6 +20,7 @@ from tests.faults.scene import CALM, Crew
 from tests.faults.servers import HERE, PATIENCE, Server, redis_server, wait_until
 from tradeopt.services.wakeups import QUEUE, Wakeups
 from tradeopt.store.database import Database
+from workers.tasks import WHILE
 
 pytestmark = pytest.mark.services
 
@@ -58,6 +59,7 @@ def line(broker: Server) -> Iterator[redis.Redis]:
 def wait_until_idle(database: Database, line: redis.Redis) -> None:
     """Wait until nobody looks for work any more but who is woken."""
     wait_until(lambda: line.llen(QUEUE) == 0 and line.hlen("unacked") == 0)
+    time.sleep(WHILE / 5.0 + 1.0)  # a broker that forgot does not know who still looks around
     assert scene.holders(database) == []
 
 
@@ -90,6 +92,24 @@ def test_a_broker_that_dies_and_forgets_holds_nobody_up(
     assert scene.tally(database, run_id) == CALM
 
 
+@contextmanager
+def silent(broker: Server) -> Iterator[None]:
+    broker.send(signal.SIGSTOP)
+    try:
+        yield
+    finally:
+        broker.send(signal.SIGCONT)
+
+
+@contextmanager
+def half_open(proxy: Proxy) -> Iterator[None]:
+    proxy.go_dead()
+    try:
+        yield
+    finally:
+        proxy.come_back()
+
+
 @pytest.mark.usefixtures("team")
 @pytest.mark.parametrize("fault", ["frozen", "half_open"])
 def test_a_broker_that_does_not_answer_leaves_no_worker_deaf(
@@ -97,11 +117,10 @@ def test_a_broker_that_does_not_answer_leaves_no_worker_deaf(
 ) -> None:
     """The run begins when nobody can be woken, and every worker waits for the broker."""
     wait_until_idle(database, line)
-    broker.send(signal.SIGSTOP) if fault == "frozen" else proxy.go_dead()
-    run_id = scene.start(database, name=fault)
-    time.sleep(AWAY)
-    assert scene.slices_done(database, run_id) == 0
-    broker.send(signal.SIGCONT) if fault == "frozen" else proxy.come_back()
+    with silent(broker) if fault == "frozen" else half_open(proxy):
+        run_id = scene.start(database, name=fault)
+        time.sleep(AWAY)
+        assert scene.slices_done(database, run_id) == 0
     assert scene.wait_for_slices(database, run_id) < BOUND
     scene.wait_for_end(database, run_id)
     assert scene.tally(database, run_id) == CALM
