@@ -20,12 +20,15 @@ from tradeopt.services.keeper import HUNG, Keeper
 from tradeopt.services.progress import status
 from tradeopt.services.starts import from_baseline, question_of
 from tradeopt.services.sweeper import Sweeper
+from tradeopt.services.work import Memory
 from tradeopt.store import claims, results, turns, workers
 from tradeopt.store import runs as store
 from tradeopt.store.claims import Fenced, Place
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, RunState
 from tradeopt.store.turns import AS_BEFORE, Wish
+from tradeopt.study.fused import FusedStudy
+from tradeopt.study.read import load, loads
 
 START = from_baseline(ToyProblem()).seeds
 
@@ -50,6 +53,12 @@ def test_a_worker_takes_a_run_to_its_end(database: Database) -> None:
     assert claims.held(database) == []
     found = results.designs(database, store.get(database, run_id))
     assert_array_equal(found.numbers, np.arange(256))
+
+
+def test_a_worker_scores_by_machine_code(database: Database) -> None:
+    """What the search is as fast as; a run of minutes would be one of half an hour without."""
+    started = runs.start_or_resume(database, load("levee_rounds"), budget=Budget(None, 64))
+    assert isinstance(Memory(database, loads).problem(started), FusedStudy)
 
 
 def test_two_workers_share_the_slices_of_a_run(database: Database) -> None:

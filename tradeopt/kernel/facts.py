@@ -107,11 +107,21 @@ def may_differ_from_zero(node: Node) -> Flags:
     Flags
         In a row; True also where it cannot be seen.
     """
+    return _may_differ(node, {})
+
+
+def _may_differ(node: Node, known: dict[Node, Flags]) -> Flags:
+    if node not in known:  # many sums have parts in common
+        known[node] = _told(node, known)
+    return known[node]
+
+
+def _told(node: Node, known: dict[Node, Flags]) -> Flags:
     if node.op == "const":
         return np.asarray(node.value.reshape(-1) != 0.0)
     if node.op not in _SEEN_THROUGH:
         return np.ones(node.value.size, dtype=np.bool_)
-    parts = [may_differ_from_zero(part) for part in node.parts]
+    parts = [_may_differ(part, known) for part in node.parts]
     match node.name:
         case "":
             found = np.concatenate(parts)[node.places.reshape(-1)]

@@ -18,8 +18,7 @@ from tradeopt.search.stationary import certify, looked_at, no_certificate
 from tradeopt.services import steps
 from tradeopt.services.budgets import BudgetError, is_over
 from tradeopt.services.starts import Start, budget_of, from_baseline, plan_of, question_of
-from tradeopt.services.studies import StudyLike, StudyReader
-from tradeopt.settings import read_settings
+from tradeopt.services.studies import StudyLike, StudyReader, problem_of
 from tradeopt.store import results, trials
 from tradeopt.store import runs as store
 from tradeopt.store.claims import Seal, unsealed
@@ -27,7 +26,6 @@ from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, Run, RunState
 from tradeopt.store.turns import AS_BEFORE, Wish
 from tradeopt.store.workers import now
-from tradeopt.study.fused import quickened
 from tradeopt.study.problem import Problem
 from tradeopt.study.read import loads
 
@@ -192,7 +190,7 @@ def _problem(database_url: str, run_id: str, read_study: StudyReader) -> Problem
     """Read the study of a run, once a process; a run never changes its study."""
     with closing(Database(database_url)) as database:
         run = store.get(database, run_id)
-    return quickened(read_study(run.text, run.files).problem, read_settings().cache_folder)
+    return problem_of(run, read_study)
 
 
 def set_aside(

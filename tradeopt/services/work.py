@@ -12,7 +12,7 @@ from tradeopt.services.hand import Dropped, Hand, watched
 from tradeopt.services.keeper import Keeper, Rhythm
 from tradeopt.services.logs import log, log_fault
 from tradeopt.services.steps import Step
-from tradeopt.services.studies import StudyReader
+from tradeopt.services.studies import StudyReader, problem_of
 from tradeopt.store import claims, results, turns, workers
 from tradeopt.store import runs as store
 from tradeopt.store.claims import Claim, Fenced, Place
@@ -69,7 +69,7 @@ class Memory:
         """Return what scores the designs of a run; its study is read once."""
         known = self._of(run)
         if known.problem is None:
-            known.problem = self.read_study(run.text, run.files).problem
+            known.problem = problem_of(run, self.read_study)
         return known.problem
 
     def has_read(self, run_id: str) -> bool:
