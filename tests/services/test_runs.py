@@ -109,6 +109,21 @@ def test_a_run_that_is_asked_to_stop_stops_between_slices(database: Database) ->
     assert steps.next_work(database, run.id).islands == (1, 2, 3)
 
 
+def test_a_run_on_several_kinds_of_processor_says_that_a_repeat_may_differ(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run = start(database)
+    runs.run_slice(database.url, run.id, 0, 0, read_study=read_toy)
+    assert status(database, run.id).note == ""
+    (ours,) = results.processors(database, run)
+    monkeypatch.setattr(runs, "processor", lambda: "another 01234567")
+    runs.run_slice(database.url, run.id, 0, 1, read_study=read_toy)
+    assert status(database, run.id).note == (
+        f"worked out on 2 kinds of processor ({', '.join(sorted(['another 01234567', ours]))}): "
+        "a repeat may differ in the last digits"
+    )
+
+
 def test_stopping_what_is_not_there_is_told(database: Database) -> None:
     with pytest.raises(NotFoundError, match="run: got 'levee-1'"):
         runs.stop(database, "levee-1")

@@ -92,6 +92,13 @@ def vector_functions() -> VectorFunctions:
 
 
 @cache
+def processor() -> str:
+    """Name this processor: machine code gives the same on another one of the same name."""
+    features = hashlib.sha256(llvm.get_host_cpu_features().flatten().encode())
+    return f"{llvm.get_host_cpu_name()} {features.hexdigest()[:8]}"
+
+
+@cache
 def _start() -> None:
     llvm.initialize_native_target()
     llvm.initialize_native_asmprinter()
@@ -129,8 +136,7 @@ def _read(path: Path | None) -> bytes:
 
 
 def _name(text: str, target: llvm.TargetMachine) -> str:
-    features = llvm.get_host_cpu_features().flatten()
-    told = "\n".join((llvmlite.__version__, target.triple, llvm.get_host_cpu_name(), features))
+    told = "\n".join((llvmlite.__version__, target.triple, processor()))
     return hashlib.sha256(f"{told}\n{text}".encode()).hexdigest() + _SUFFIX
 
 

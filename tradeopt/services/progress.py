@@ -1,6 +1,6 @@
 """How a run stands, in numbers for a reader."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -99,18 +99,25 @@ def status(database: Database, run_id: str) -> Progress:
     run = store.get(database, run_id)
     last = results.last_epoch(database, run)
     certificate = results.certificate(database, run, last.number)
-    found = _progress(run, last, results.faults(database, run), certificate)
+    found = _progress(run, last, _notes(database, run), certificate)
     return replace(found, waiting=waits_for(database, run))
 
 
-def _progress(
-    run: Run, last: Epoch, faults: Mapping[tuple[int, int], str], certificate: Certificate
-) -> Progress:
-    order = np.argsort(-last.missed, kind="stable")
-    budget = run.budget
-    notes = [
+def _notes(database: Database, run: Run) -> list[str]:
+    """Tell what there is to know of how its slices were done."""
+    faults, processors = results.faults(database, run), results.processors(database, run)
+    found = [
         f"slice {epoch}/{island} was set aside: {why}" for (epoch, island), why in faults.items()
     ]
+    if len(processors) > 1:
+        kinds = f"{len(processors)} kinds of processor ({', '.join(processors)})"
+        found.append(f"worked out on {kinds}: a repeat may differ in the last digits")
+    return found
+
+
+def _progress(run: Run, last: Epoch, notes: Sequence[str], certificate: Certificate) -> Progress:
+    order = np.argsort(-last.missed, kind="stable")
+    budget = run.budget
     return Progress(
         run_id=run.id,
         state=run.state,

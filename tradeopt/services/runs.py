@@ -9,6 +9,7 @@ import numpy as np
 
 from tradeopt import errors
 from tradeopt.errors import StudyError
+from tradeopt.kernel.machine import processor
 from tradeopt.search import epoch as epochs
 from tradeopt.search.designs import Designs
 from tradeopt.search.epoch import Epoch
@@ -167,7 +168,16 @@ def do_slice(
     before = results.epoch(database, run, epoch - 1)
     found = epochs.run_slice(problem, run.plan, epochs.task_of(run.plan, before, island))
     seconds = time.monotonic() - began
-    results.save_slice(database, run, place, found, seconds=seconds, worker=worker, seal=seal())
+    results.save_slice(
+        database,
+        run,
+        place,
+        found,
+        seconds=seconds,
+        worker=worker,
+        processor=processor(),
+        seal=seal(),
+    )
 
 
 def _certify(
@@ -214,7 +224,6 @@ def set_aside(
         (epoch, island),
         nothing_found(run),
         seconds=0.0,
-        worker="",
         fault=fault,
         seal=seal,
     )

@@ -32,7 +32,8 @@ def save_slice(
     found: Found,
     *,
     seconds: float,
-    worker: str,
+    worker: str = "",
+    processor: str = "",
     fault: str = "",
     seal: Seal = unsealed,
 ) -> bool:
@@ -53,6 +54,8 @@ def save_slice(
         How long it took.
     worker : str
         Who did it.
+    processor : str
+        What it was worked out on.
     fault : str
         Why it was set aside; empty for a slice that was done.
     seal : callable
@@ -75,6 +78,7 @@ def save_slice(
         "gains": pack(found.gains),
         "seconds": seconds,
         "worker": worker,
+        "processor": processor,
         "fault": fault,
     }
     return database.write(lambda connection: _insert(connection, tables.slice_, row, seal))
@@ -122,6 +126,13 @@ def faults(database: Database, run: Run) -> dict[tuple[int, int], str]:
         .order_by(table.epoch, table.island)
     )
     return {(row.epoch, row.island): row.fault for row in _rows(database, query)}
+
+
+def processors(database: Database, run: Run) -> list[str]:
+    """Tell on which kinds of processor the slices of a run were worked out."""
+    table = tables.slice_.c
+    query = select(table.processor).where(table.run_id == run.id, table.processor != "").distinct()
+    return sorted(row.processor for row in _rows(database, query))
 
 
 def forget_faults(database: Database, run: Run, epoch: int) -> None:

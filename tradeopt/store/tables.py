@@ -98,6 +98,7 @@ slice_ = Table(
     Column("island", Integer, primary_key=True),
     Column("seconds", Float, nullable=False),
     Column("worker", String(200), nullable=False),
+    Column("processor", String(200), nullable=False),
     Column("fault", Text, nullable=False),
     Column("seeds", Integer, nullable=False),
     Column("tried", Integer, nullable=False),
