@@ -23,9 +23,11 @@ from tests.bench.problems import EXAMPLE, PROBLEMS
 from tradeopt.arrays import Array
 from tradeopt.search.plan import SearchPlan
 from tradeopt.services import pool, runs
+from tradeopt.settings import read_settings
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget
 from tradeopt.store.tables import slice_
+from tradeopt.study.fused import quickened
 from tradeopt.study.read import load
 
 BEHIND = 1.1
@@ -59,7 +61,7 @@ def measure(
     """Run contenders on a problem."""
     tracks: dict[str, list[Track]] = {name: [] for name in names}
     between: dict[str, float] = {}
-    inner = PROBLEMS[problem]()
+    inner = quickened(PROBLEMS[problem](), read_settings().cache_folder)
     inner.score(inner.baseline[None])  # what is made once is not counted
     for name in names:
         for seed in seeds:

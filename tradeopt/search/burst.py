@@ -25,6 +25,15 @@ CLIMBERS = 16
 ROUNDS = 6
 """Rounds of the gradient operator in a turn."""
 
+SWAPPING = 1024
+"""Designs of a slice from which on discrete choices are swapped; before, the front moves fast."""
+
+SWAPS = 0.25
+"""Share of the turns that do so. It is not earned: a swap gains nothing for long, then much."""
+
+SWAP_ROUNDS = 4
+"""Rounds that swapped designs have at least, to come near the front again."""
+
 FEW = 5
 """Feasible designs of a front below which there is none to aim from."""
 
@@ -103,6 +112,7 @@ class _Island:
         self.rng = np.random.default_rng(plan.chance(task.epoch, task.island))
         self.first = plan.first_number(task.epoch, task.island)
         size = plan.slice_size(task.epoch)
+        self.may_swap = size >= SWAPPING and len(self.cube.smooth) < len(problem.variables)
         self.tally = Tally(problem, self.first, size)
         self.island = task.island
         self.gains = task.gains.copy()
@@ -126,6 +136,10 @@ class _Island:
         self.turns += 1
         if len(self.archive) < FEW:
             self._search_for_feasible()
+            self._absorb()
+            return
+        if self.may_swap and self.rng.random() < SWAPS:
+            self._climb(partial(targets.swapped, self.rng, self.cube, self.archive), SWAP_ROUNDS)
             self._absorb()
             return
         used = credit.choose(self.rng, self.gains, self.island)
@@ -189,10 +203,10 @@ class _Island:
         defined = np.where(pool.costs < FAR, pool.costs, np.nan)
         return fronts.survivors(defined, pool.violations, most)
 
-    def _climb(self, starter: Callable[[int], targets.Start]) -> None:
-        """Move some designs along gradients, as far as evaluations last."""
+    def _climb(self, starter: Callable[[int], targets.Start], fewest: int = 1) -> None:
+        """Move some designs along gradients as far as evaluations last, some rounds at least."""
         cost = round_cost(self.cube)
-        count = min(CLIMBERS, self.tally.left // (cost + 1))
+        count = min(CLIMBERS, self.tally.left // (fewest * cost + 1))
         if count == 0 or len(self.cube.smooth) == 0:
             self._breed("crossing")
             return

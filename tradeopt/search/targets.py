@@ -1,4 +1,4 @@
-"""Where the gradient operator begins and what it aims at: four ways, each from the archive."""
+"""Where the gradient operator begins and what it aims at: ways that begin at the archive."""
 
 from dataclasses import dataclass
 
@@ -23,6 +23,9 @@ CORNERS = 0.25
 
 JITTER = 0.05
 """Scatter of targets about the starts of `mix`, in spreads."""
+
+NEWEST = 10
+"""One of so many designs of the front counts as new to it."""
 
 NO_COST = 1e6
 """Weight under which costs no longer count beside a miss."""
@@ -61,7 +64,7 @@ def toward_directions(rng: np.random.Generator, cube: Cube, archive: Points, cou
     weight = _directions(rng, count, scaled.shape[1])
     distance = ((scaled[None] + AHEAD) / weight[:, None]).max(axis=2)
     row = distance.argmin(axis=1)
-    genes = _with_other_choices(rng, cube, archive.genes[row])
+    genes = _with_other_choices(rng, cube, archive.genes[row], OTHER_CHOICE)
     aim = Aim(origin, spread, np.full_like(weight, -AHEAD), weight)
     return Start(genes, aim)
 
@@ -98,6 +101,26 @@ def into_gaps(rng: np.random.Generator, cube: Cube, archive: Points, count: int)
     return Start(genes, aim)
 
 
+def swapped(rng: np.random.Generator, cube: Cube, archive: Points, count: int) -> Start:
+    """Change discrete choices of archive designs, and aim past where each of them stood.
+
+    Another motor is worse at first, with all that was made for the one before. It is held against
+    the front only once gradients have made the rest suit it. Half of the designs try a choice that
+    nobody asked for, the others take the words of a design that is new to the front.
+    """
+    origin, spread = scale_of(archive.costs)
+    row = rng.permutation(len(archive))[:count]
+    here = (archive.costs[row] - origin) / spread
+    genes = _with_other_choices(rng, cube, archive.genes[row], 1.0)
+    newest = np.argsort(-archive.numbers, kind="stable")[: max(1, len(archive) // NEWEST)]
+    donor = archive.genes[rng.choice(newest, len(row))][:, cube.words]
+    own = archive.genes[row][:, cube.words]
+    adopts = np.any(donor != own, axis=1) & (np.arange(len(row)) % 2 == 1)
+    genes[adopts] = archive.genes[row[adopts]]
+    genes[np.ix_(adopts, cube.words)] = donor[adopts]
+    return Start(genes, Aim(origin, spread, here - AHEAD, np.ones_like(here)))
+
+
 def to_feasible(population: Points, count: int) -> Start:
     """Aim the designs that miss least at keeping every limit, whatever they cost."""
     row = np.argsort(population.misses, kind="stable")[:count]
@@ -116,15 +139,29 @@ def _directions(rng: np.random.Generator, count: int, objectives: int) -> Array:
     return np.asarray(weight / weight.sum(axis=1, keepdims=True), dtype=np.float64)
 
 
-def _with_other_choices(rng: np.random.Generator, cube: Cube, genes: Array) -> Array:
-    """Change one discrete choice in some designs."""
-    genes = genes.copy()
+def _with_other_choices(rng: np.random.Generator, cube: Cube, genes: Array, share: float) -> Array:
+    """Change one discrete choice in a share of designs: a word to any other, a number by a step.
+
+    No change is made twice before each was made once.
+    """
     stepped = cube.numbers[cube.step > 0.0]
-    discrete = np.concatenate([cube.words, stepped])
-    changed = (rng.random(len(genes)) < OTHER_CHOICE) & (len(discrete) > 0)
-    elsewhere = cube.anywhere(rng, len(genes))
-    column = rng.integers(0, max(1, len(discrete)), len(genes))
-    rows = np.flatnonzero(changed)
-    columns = discrete[column[rows]]
-    genes[rows, columns] = elsewhere[rows, columns]
-    return genes
+    changes = [
+        (column, float(further), float(many))
+        for column, many in zip(cube.words, cube.choices, strict=True)
+        for further in range(1, many)
+    ]
+    changes += [
+        (column, step, np.nan)
+        for column, one in zip(stepped, cube.step[cube.step > 0.0], strict=True)
+        for step in (one, -one)
+    ]
+    rows = np.flatnonzero(rng.random(len(genes)) < share)
+    if not changes or not len(rows):
+        return genes.copy()
+    order = np.concatenate([rng.permutation(len(changes)) for _ in range(len(rows))])[: len(rows)]
+    chosen = np.array(changes)[order]
+    columns = chosen[:, 0].astype(np.int64)
+    found = genes.copy()
+    moved = found[rows, columns] + chosen[:, 1]
+    found[rows, columns] = np.where(np.isnan(chosen[:, 2]), moved, moved % chosen[:, 2])
+    return cube.snapped(found)
