@@ -92,7 +92,7 @@ def _applied(name: str, parts: Sequence[AnyArray], own: Array) -> AnyArray:
     """Apply a function; a choice becomes a mixture, which is either where the share is 0 or 1."""
     match name:
         case "number":
-            return parts[0]
+            return np.asarray(parts[0])
         case "where" | "minimum" | "maximum":
             *given, one, other = parts
             share = given[0] if given else own
