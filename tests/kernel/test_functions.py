@@ -44,7 +44,10 @@ def stacked_twice(one: np.ndarray, other: np.ndarray) -> np.ndarray:
     stack = np.stack([one, other], axis=1)
     again = np.stack([other, one, stack[:, 0] + 1.0], axis=1)
     picked = np.take_along_axis(stack[..., 3], np.argmax(stack[..., 4] > 0.0, axis=1)[:, None], 1)
-    return stack.sum(axis=1) * again.max(axis=1) + again[:, 2, :, ::-1] - picked[:, 0, :, None]
+    found: np.ndarray = (
+        stack.sum(axis=1) * again.max(axis=1) + again[:, 2, :, ::-1] - picked[:, 0, :, None]
+    )
+    return found
 
 
 def check(function: Function, *arrays: np.ndarray) -> None:

@@ -53,7 +53,7 @@ class Emitter:
                     self._write_short(node)
                 for loop in step.loops.values():
                     LoopWriter(code, self.memory, loop, self.in_memory).write()
-        return self._module()
+        return code.module()
 
     def _pointers(self, design: str) -> None:
         code = self.code
@@ -64,20 +64,6 @@ class Emitter:
             code.lines.append(
                 f"  %array{number} = getelementptr inbounds double, ptr {whole}, i64 {start}"
             )
-
-    def _module(self) -> str:
-        code = self.code
-        body = "\n".join(
-            [
-                "define void @run(i64 %count, ptr noalias %arrays, ptr noalias %scratch) {",
-                "start:",
-                *code.entry,
-                *code.lines,
-                "  ret void",
-                "}",
-            ]
-        )
-        return "\n".join([*code.tables, *sorted(code.declared), body, ""])
 
     def _in_memory(self, wanted: Bundle) -> set[Node]:
         """Return what loops read from memory, what is read of loops, and what is wanted."""

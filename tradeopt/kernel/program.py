@@ -13,7 +13,7 @@ from tradeopt.kernel.emit import Emitter
 from tradeopt.kernel.island import Island
 from tradeopt.kernel.levels import Levels
 from tradeopt.kernel.machine import Machine, vector_functions
-from tradeopt.kernel.memory import LINE, Bundle
+from tradeopt.kernel.memory import Bundle, at_line
 from tradeopt.kernel.node import Node
 from tradeopt.kernel.plan import accessed, in_order
 
@@ -130,7 +130,7 @@ class Program:
         if rooms is None:
             rooms = self._own.rooms = {}
         if part not in rooms:
-            rooms[part] = _at_line(part.scratch)[np.newaxis], np.empty((TILE, part.gives.size))
+            rooms[part] = at_line(part.scratch)[np.newaxis], np.empty((TILE, part.gives.size))
         return rooms[part]
 
     def _made(self, levels: Levels, folder: Path | None) -> Iterator[_Part]:
@@ -143,15 +143,6 @@ class Program:
             scratch = emitter.memory.working_room()
             yield _Part(machine, scratch, tuple(sources), gives, islands)
             sources += [gives, *(found for one in islands for found in one.found.values())]
-
-
-def _at_line(scratch: Array) -> Array:
-    """Return a copy that begins where a line of the cache does."""
-    room = np.empty(scratch.size + LINE)
-    first = -room.ctypes.data // room.itemsize % LINE
-    own = room[first : first + scratch.size]
-    own[:] = scratch
-    return own
 
 
 @dataclass(frozen=True)

@@ -13,9 +13,10 @@ from tradeopt.chain.kind import Kind, Step
 from tradeopt.chain.run import Chain
 from tradeopt.chain.stage import Values
 from tradeopt.kernel.graph import Graph
-from tradeopt.kernel.island import Compute, Island, Product
+from tradeopt.kernel.island import Compute, Island
 from tradeopt.kernel.memory import Bundle
 from tradeopt.kernel.node import Node
+from tradeopt.kernel.product import Product
 from tradeopt.kernel.program import Program
 from tradeopt.kernel.relations import related
 from tradeopt.kernel.shapes import CALLS
@@ -120,8 +121,9 @@ class Recorder:
             rows, matrix = self._without_sums(rows, matrix)
         found = self.graph.input("product", rows.value @ matrix)
         why = "a large matrix is multiplied with many designs at once"
-        given, gives = {"rows": rows}, {"product": Bundle.of([found])}
-        self.islands.append(Island("product", why, Product(matrix), given, gives))
+        product = Product(matrix)
+        given, gives = {"rows": rows}, {"product": Bundle({found: 0}, product.size)}
+        self.islands.append(Island("product", why, product, given, gives))
         return found
 
     def _without_sums(self, row: Node, matrix: AnyArray) -> tuple[Node, AnyArray]:

@@ -96,7 +96,7 @@ def _applied(name: str, parts: Sequence[AnyArray], own: Array) -> AnyArray:
         case "where" | "minimum" | "maximum":
             *given, one, other = parts
             share = given[0] if given else own
-            return other + share * (one - other)
+            return np.asarray(other + share * (one - other))
         case _:
             return np.asarray(FUNCTIONS[name](*parts))
 
