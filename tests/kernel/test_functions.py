@@ -123,6 +123,33 @@ def test_a_number_that_is_none_goes_through_every_reduction(length: int) -> None
 @pytest.mark.parametrize(
     "function",
     numbered(
+        np.abs, np.square, np.sqrt, np.hypot, lambda x, y: np.sqrt(np.abs(x) * 0.5 + y * y),
+        lambda x, y: np.maximum(x, 0.0) + np.abs(y), lambda x, y: np.sqrt(np.maximum(x, y)),
+        lambda x, y: np.sqrt(np.abs(x)) ** 2 - y, lambda x, y: np.sqrt(x) ** 2 - y,
+        lambda x, y: np.where(x > 0.0, x * x, y), lambda x, y: np.minimum(np.abs(x), y),
+    ),
+)  # fmt: skip
+@pytest.mark.parametrize("length", [7, 24, 45])
+@pytest.mark.parametrize("extreme", [np.min, np.max])
+def test_extremes_of_what_is_never_negative_and_of_what_may_be(
+    function: Function, length: int, extreme: Function
+) -> None:
+    arity = getattr(function, "nin", 2)
+
+    def extreme_of(*arrays: np.ndarray) -> np.ndarray:
+        return extreme(function(*arrays[:arity]), axis=-1)
+
+    check(extreme_of, drawn(length), drawn(length)[:, ::-1].copy())
+    for edge in (np.nan, np.inf, -np.inf, -0.0, -3.0):
+        for place in (0, length // 2, length - 1):
+            array = np.abs(drawn(length))
+            array[::2, place] = edge
+            check(extreme_of, array, np.abs(drawn(length)))
+
+
+@pytest.mark.parametrize(
+    "function",
+    numbered(
         lambda x: np.roll(x, 15, axis=-1) + x,
         lambda x: np.roll(x, 7, axis=-1) - x,
         lambda x: np.moveaxis(x, 1, 2) * 2.0,
