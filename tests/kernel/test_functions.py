@@ -66,7 +66,7 @@ def check(function: Function, *arrays: np.ndarray) -> None:
         lambda x: x**3,
         lambda x: np.maximum(x, 0.5), lambda x: np.minimum(0.5, x), lambda x: ~(x > 0.0),
         lambda x: np.where(x > 0.0, x, -1.0), lambda x: (x > 0.0) * x, lambda x: 1.0 / x,
-        lambda x: (x > 0.0).astype(np.float64),
+        lambda x: (x > 0.0).astype(np.float64), lambda x: np.sin(-x) - 2.0 * np.cos(-x),
     ),
 )  # fmt: skip
 @pytest.mark.parametrize("length", [1, 10, 30], ids=["one", "short", "long"])

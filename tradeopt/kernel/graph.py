@@ -15,6 +15,7 @@ FEW: Final = 3
 """Parts up to which the pieces of a stack are kept apart in what follows: parts of vectors."""
 
 _EXTREMES: Final = frozenset({"minimum", "maximum"})
+_WAVES: Final = frozenset({"sin", "cos"})
 _CHOICES: Final = frozenset({"where", "logical_and", "logical_or"})
 
 
@@ -49,9 +50,12 @@ class Graph(Nodes):
         return self.once(key, lambda: Node("map", spread, value, name))
 
     def _known(self, name: str, operands: tuple[Node, ...]) -> Node | None:
-        """Return what is there already: what is chosen, or what a root is taken of."""
+        """Return what follows from what may be there already."""
         if name in _CHOICES:
             return self._known_choice(name, operands)
+        if name in _WAVES and _is_call(operands[0], "negative"):
+            ahead = self.map(name, operands[0].parts[0])
+            return self.map("negative", ahead) if name == "sin" else ahead
         is_square = name == "multiply" and operands[0] is operands[1]
         return operands[0].parts[0] if is_square and _is_root(operands[0]) else None
 
@@ -151,7 +155,11 @@ def _has_whole_rows(node: Node) -> bool:
 
 def _is_root(node: Node) -> bool:
     """Whether an array is the root of what is never negative."""
-    return node.op == "map" and node.name == "sqrt" and is_never_negative(node.parts[0])
+    return _is_call(node, "sqrt") and is_never_negative(node.parts[0])
+
+
+def _is_call(node: Node, name: str) -> bool:
+    return node.op == "map" and node.name == name
 
 
 def _has_few_parts(node: Node) -> bool:

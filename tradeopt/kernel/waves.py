@@ -48,7 +48,7 @@ def wave(code: Code, angle: Value, *, quarters: int) -> Value:
     whole = f"fsub {angle.kind} {turned.text}, {literal(_ROUNDER, width).text}"
     back = Value(code.put(f"fneg {angle.kind} {code.put(whole)}"), width)
     near = _fused(code, back, literal(_QUARTER, width), angle)
-    near = _fused(code, back, literal(_REST, width), near)
+    near = _within(code, angle, _fused(code, back, literal(_REST, width), near))
     bits = f"<{width} x i64>"
     count = code.put(f"bitcast {angle.kind} {turned.text} to {bits}")
     count = code.put(f"add {bits} {count}, {_whole(width, quarters)}")
@@ -59,7 +59,7 @@ def wave(code: Code, angle: Value, *, quarters: int) -> Value:
     plain = code.put(f"bitcast {angle.kind} {found.text} to {bits}")
     signed = code.put(f"xor {bits} {plain}, {sign}")
     signed = code.put(f"bitcast {bits} {signed} to {angle.kind}")
-    return _within(code, angle, Value(signed, width))
+    return Value(signed, width)
 
 
 def _within(code: Code, angle: Value, found: Value) -> Value:
