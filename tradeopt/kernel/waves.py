@@ -8,6 +8,8 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
+from numpy.polynomial import Chebyshev, Polynomial
+
 from tradeopt.kernel.code import Code, Value, literal
 
 LARGEST_ANGLE: Final = 2.0**40
@@ -20,9 +22,24 @@ _REST: Final = math.cos(_QUARTER)
 _ROUNDER: Final = 1.5 * 2.0**52
 """Added to a number, it leaves no room for a fraction, and the last bits are the whole number."""
 
-_SINE_TERMS: Final = tuple((-1.0) ** n / math.factorial(2 * n + 1) for n in range(8, 0, -1))
-_COSINE_TERMS: Final = tuple((-1.0) ** n / math.factorial(2 * n) for n in range(8, 1, -1))
-"""Of the power series, the highest first; what is left out is nothing within half a quarter."""
+
+def _shortened(terms: Sequence[float], kept: int) -> tuple[float, ...]:
+    """Spread the highest terms of a power series, lowest first, over those below."""
+    while len(terms) > kept:
+        flat = Chebyshev.basis(len(terms) - 1, domain=[0.0, (_QUARTER / 2.0) ** 2])
+        wave = flat.convert(kind=Polynomial).coef
+        terms = [one - terms[-1] * part / wave[-1] for one, part in zip(terms, wave, strict=True)]
+        terms.pop()
+    return tuple(terms)
+
+
+_SINE_TERMS: Final = _shortened(
+    [(-1.0) ** n / math.factorial(2 * n + 1) for n in range(1, 9)], kept=6
+)
+_COSINE_TERMS: Final = _shortened(
+    [(-1.0) ** n / math.factorial(2 * n) for n in range(2, 9)], kept=6
+)
+"""Of the power series, the lowest first; what is left out is nothing within half a quarter."""
 
 
 def wave(code: Code, angle: Value, *, quarters: int) -> Value:
@@ -87,8 +104,8 @@ def _cosine(code: Code, near: Value) -> Value:
 
 
 def _series(code: Code, square: Value, terms: Sequence[float]) -> Value:
-    found = literal(terms[0], square.width)
-    for term in terms[1:]:
+    found = literal(terms[-1], square.width)
+    for term in terms[-2::-1]:
         found = _fused(code, found, square, literal(term, square.width))
     return found
 
