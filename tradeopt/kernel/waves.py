@@ -8,6 +8,7 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
+import numpy as np
 from numpy.polynomial import Chebyshev, Polynomial
 
 from tradeopt.kernel.code import Code, Value, literal
@@ -25,12 +26,13 @@ _ROUNDER: Final = 1.5 * 2.0**52
 
 def _shortened(terms: Sequence[float], kept: int) -> tuple[float, ...]:
     """Spread the highest terms of a power series, lowest first, over those below."""
-    while len(terms) > kept:
-        flat = Chebyshev.basis(len(terms) - 1, domain=[0.0, (_QUARTER / 2.0) ** 2])
-        wave = flat.convert(kind=Polynomial).coef
-        terms = [one - terms[-1] * part / wave[-1] for one, part in zip(terms, wave, strict=True)]
-        terms.pop()
-    return tuple(terms)
+    left = np.array(terms)
+    while len(left) > kept:
+        even = Chebyshev.basis(len(left) - 1, domain=[0.0, (_QUARTER / 2.0) ** 2])
+        ripple = np.asarray(even.convert(kind=Polynomial).coef, dtype=np.float64)
+        # as small as a polynomial with that highest term can be within half a quarter
+        left = (left - left[-1] / ripple[-1] * ripple)[:-1]
+    return tuple(left.tolist())
 
 
 _SINE_TERMS: Final = _shortened(
