@@ -39,6 +39,17 @@ def by_machine(function: Function, *arrays: np.ndarray) -> np.ndarray:
         return recorder.program(designs, [found], None).run(rows)[0]
 
 
+def stacked_twice(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+    """Rows of both in two orders, read as a whole, element by element and by places."""
+    stack = np.stack([one, other], axis=1)
+    again = np.stack([other, one, stack[:, 0] + 1.0], axis=1)
+    picked = np.take_along_axis(stack[..., 3], np.argmax(stack[..., 4] > 0.0, axis=1)[:, None], 1)
+    found: np.ndarray = (
+        stack.sum(axis=1) * again.max(axis=1) + again[:, 2, :, ::-1] - picked[:, 0, :, None]
+    )
+    return found
+
+
 def check(function: Function, *arrays: np.ndarray) -> None:
     with np.errstate(all="ignore"):
         wanted = function(*arrays)
@@ -55,7 +66,7 @@ def check(function: Function, *arrays: np.ndarray) -> None:
         lambda x: x**3,
         lambda x: np.maximum(x, 0.5), lambda x: np.minimum(0.5, x), lambda x: ~(x > 0.0),
         lambda x: np.where(x > 0.0, x, -1.0), lambda x: (x > 0.0) * x, lambda x: 1.0 / x,
-        lambda x: (x > 0.0).astype(np.float64),
+        lambda x: (x > 0.0).astype(np.float64), lambda x: np.sin(-x) - 2.0 * np.cos(-x),
     ),
 )  # fmt: skip
 @pytest.mark.parametrize("length", [1, 10, 30], ids=["one", "short", "long"])
@@ -96,7 +107,7 @@ def test_reductions_of_every_axis(name: str, shape: tuple[int, ...]) -> None:
 
 
 @pytest.mark.parametrize("length", [5, 40])
-@pytest.mark.parametrize("name", ["any", "all"])
+@pytest.mark.parametrize("name", ["any", "all", "min", "max", "sum", "prod"])
 def test_flags_taken_together(name: str, length: int) -> None:
     check(lambda x: getattr(x > 1.5, name)(axis=1), drawn(length))
 
@@ -112,6 +123,33 @@ def test_a_number_that_is_none_goes_through_every_reduction(length: int) -> None
 @pytest.mark.parametrize(
     "function",
     numbered(
+        np.abs, np.square, np.sqrt, np.hypot, lambda x, y: np.sqrt(np.abs(x) * 0.5 + y * y),
+        lambda x, y: np.maximum(x, 0.0) + np.abs(y), lambda x, y: np.sqrt(np.maximum(x, y)),
+        lambda x, y: np.sqrt(np.abs(x)) ** 2 - y, lambda x, y: np.sqrt(x) ** 2 - y,
+        lambda x, y: np.where(x > 0.0, x * x, y), lambda x, y: np.minimum(np.abs(x), y),
+    ),
+)  # fmt: skip
+@pytest.mark.parametrize("length", [7, 24, 45])
+@pytest.mark.parametrize("extreme", [np.min, np.max])
+def test_extremes_of_what_is_never_negative_and_of_what_may_be(
+    function: Function, length: int, extreme: Function
+) -> None:
+    arity = getattr(function, "nin", 2)
+
+    def extreme_of(*arrays: np.ndarray) -> np.ndarray:
+        return extreme(function(*arrays[:arity]), axis=-1)
+
+    check(extreme_of, drawn(length), drawn(length)[:, ::-1].copy())
+    for edge in (np.nan, np.inf, -np.inf, -0.0, -3.0):
+        for place in (0, length // 2, length - 1):
+            array = np.abs(drawn(length))
+            array[::2, place] = edge
+            check(extreme_of, array, np.abs(drawn(length)))
+
+
+@pytest.mark.parametrize(
+    "function",
+    numbered(
         lambda x: np.roll(x, 15, axis=-1) + x,
         lambda x: np.roll(x, 7, axis=-1) - x,
         lambda x: np.moveaxis(x, 1, 2) * 2.0,
@@ -120,6 +158,13 @@ def test_a_number_that_is_none_goes_through_every_reduction(length: int) -> None
         lambda x: x[..., ::3].sum(axis=-1),
         lambda x: np.stack([x[:, 0], -x[:, 1], x[:, 0] * x[:, 1]], axis=-2).sum(axis=-2),
         lambda x: np.stack([x, np.zeros_like(x)], axis=1) + 1.0,
+        lambda x: np.stack([x[:, 0] * 2.0, np.cos(x[:, 1]), x[:, 2] - x[:, 0]], axis=2) * 2.0,
+        lambda x: np.stack([x[:, 0] * 2.0, x[:, 1], np.ones_like(x[:, 0])], axis=1) - x,
+        lambda x: stacked_twice(x * 2.0, np.roll(x, 15, axis=-1) * 3.0),
+        lambda x: stacked_twice(np.roll(x * 2.0, 15, axis=-1), x - 1.0),
+        lambda x: stacked_twice(np.roll(x * 2.0, 15, axis=-1), np.roll(x + 1.0, 15, axis=-1)),
+        lambda x: stacked_twice(x * 2.0, np.broadcast_to(x[..., :1] * 3.0, x.shape)),
+        lambda x: stacked_twice(x * 2.0, np.broadcast_to(np.arange(30.0), x.shape)),
         lambda x: np.concatenate([x, x * 2.0], axis=1).max(axis=-1),
         lambda x: np.concatenate([x, x * 2.0], axis=-1) * 3.0,
         lambda x: x.reshape(-1, 90)[:, 25:65] * 2.0,

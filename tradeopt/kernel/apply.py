@@ -203,6 +203,36 @@ def apply_to_each(code: Code, name: str, operands: Sequence[Sequence[Value]]) ->
     return found
 
 
+def greatest(code: Code, one: Value, other: Value) -> Value:
+    """
+    Return the greater of numbers that are not less than 0; NaN where either is.
+
+    Parameters
+    ----------
+    code : Code
+        Where it is written.
+    one, other : Value
+        Vectors; the first may also hold less than all numbers.
+
+    Returns
+    -------
+    Value
+        As wide as they are.
+
+    Notes
+    -----
+    As whole numbers, their bits are in the same order, and those of NaN without its sign are the
+    greatest of all.
+    """
+    bits = f"<{one.width} x i64>"
+    size = code.called(f"llvm.fabs.{_suffix(one)}", [other])
+    taken = [code.put(f"bitcast {each.kind} {each.text} to {bits}") for each in (one, size)]
+    function = f"@llvm.smax.v{one.width}i64"
+    code.declared.add(f"declare {bits} {function}({bits}, {bits})")
+    found = code.put(f"call {bits} {function}({bits} {taken[0]}, {bits} {taken[1]})")
+    return Value(code.put(f"bitcast {bits} {found} to {one.kind}"), one.width)
+
+
 def _wave(name: str, quarters: int) -> "_Writer":
     def write(code: Code, angle: Value) -> Value:
         return wave(code, angle, quarters=quarters) if angle.width else code.called(name, [angle])

@@ -193,3 +193,9 @@ class Code:
         )
         self.lines.append(f"{name}.end:")
         self.block = f"{name}.end"
+
+    def module(self) -> str:
+        """Return the whole module: one function `run` of all lines."""
+        head = "define void @run(i64 %count, ptr noalias %arrays, ptr noalias %scratch) {"
+        body = [head, "start:", *self.entry, *self.lines, "  ret void", "}", ""]
+        return "\n".join([*self.tables, *sorted(self.declared), *body])

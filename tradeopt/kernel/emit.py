@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from tradeopt.kernel.apply import apply_to_each
 from tradeopt.kernel.code import Code, Value, VectorFunctions, flag, literal
 from tradeopt.kernel.loops import LoopWriter
@@ -36,6 +38,8 @@ class Emitter:
                 self.memory.homes[node] = (f"%array{number}", start)
         there = [node for bundle in given for node in bundle.starts]
         self.plan = Plan(list(wanted.starts), there)
+        for stack in self.plan.spread:
+            self.memory.spread_out(stack)
         self.in_memory = self._in_memory(wanted)
 
     def text(self) -> str:
@@ -49,7 +53,7 @@ class Emitter:
                     self._write_short(node)
                 for loop in step.loops.values():
                     LoopWriter(code, self.memory, loop, self.in_memory).write()
-        return self._module()
+        return code.module()
 
     def _pointers(self, design: str) -> None:
         code = self.code
@@ -61,21 +65,6 @@ class Emitter:
                 f"  %array{number} = getelementptr inbounds double, ptr {whole}, i64 {start}"
             )
 
-    def _module(self) -> str:
-        code = self.code
-        body = "\n".join(
-            [
-                "define void @run(i64 %count, ptr noalias %arrays, ptr noalias %constants, "
-                "ptr noalias %scratch) {",
-                "start:",
-                *code.entry,
-                *code.lines,
-                "  ret void",
-                "}",
-            ]
-        )
-        return "\n".join([*code.tables, *sorted(code.declared), body, ""])
-
     def _in_memory(self, wanted: Bundle) -> set[Node]:
         """Return what loops read from memory, what is read of loops, and what is wanted."""
         found: set[Node] = set(wanted.starts)
@@ -86,10 +75,10 @@ class Emitter:
                 if node.op == "take":
                     found.add(accessed(node.parts[0]).base)
             for loop in step.loops.values():
-                own = set(loop.maps)
-                for access in _reads(loop):
-                    if not (access.base in own and access.is_whole):
-                        found.add(access.base)
+                found |= _read_from_memory(loop)
+        for stack in reversed(self.plan.spread):
+            if stack in found:
+                found.update(accessed(part).base for part in stack.parts)
         return found
 
     # short arrays, element by element
@@ -122,8 +111,8 @@ class Emitter:
         if base in self.elements:
             return self.elements[base][place]
         if (base, place) not in self.loaded:
-            pointer, start = self.memory.home(base)
-            address = self.code.at(pointer, start + place)
+            pointer, at = self.memory.places(base, np.array(place))
+            address = self.code.at(pointer, int(at))
             self.loaded[base, place] = self.code.load(address, is_flag=base.is_flag)
         return self.loaded[base, place]
 
@@ -147,7 +136,7 @@ class Emitter:
 
     def _table(self, table: Access) -> tuple[str, int]:
         """Return where a table lies in order; one that is seen through a view is copied."""
-        if table.is_whole:
+        if table.is_whole and table.base not in self.memory.spread:
             return self.memory.home(table.base)
         pointer, start = self.memory.room(table.index.size)
         for place, one in enumerate(table.index):
@@ -156,6 +145,9 @@ class Emitter:
         return pointer, start
 
 
-def _reads(loop: Loop) -> list[Access]:
+def _read_from_memory(loop: Loop) -> set[Node]:
+    """Return what a loop reads and does not just then work out."""
     found = [long_access(part) for node in (*loop.maps, *loop.folds) for part in node.parts]
-    return found + [piece.source for piece in loop.pieces]
+    found += [piece.source for piece in loop.pieces]
+    own = set(loop.maps)
+    return {one.base for one in found if not (one.base in own and one.is_whole)}

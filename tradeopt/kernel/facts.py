@@ -93,6 +93,39 @@ def _seen(node: Node, places: Codes) -> tuple[Node, Codes]:
     return node, places
 
 
+def is_never_negative(node: Node, deep: int = 10) -> bool:
+    """
+    Tell whether no element is less than 0 for any design; some may be no numbers.
+
+    Parameters
+    ----------
+    node : Node
+        An array.
+    deep : int
+        Functions within functions that are looked into.
+
+    Returns
+    -------
+    bool
+        False also where it cannot be seen.
+    """
+    if node.op not in _SEEN_THROUGH or not deep:
+        return node.op == "const" and bool((node.value >= 0).all())
+    parts = (is_never_negative(part, deep - 1) for part in node.parts)
+    match node.name:
+        case "absolute" | "sqrt":
+            found = True
+        case "multiply" if node.parts[0] is node.parts[1]:
+            found = True
+        case "maximum":
+            found = any(parts)
+        case "" | "add" | "multiply" | "divide" | "minimum":
+            found = all(parts)
+        case _:
+            found = False
+    return found
+
+
 def may_differ_from_zero(node: Node) -> Flags:
     """
     Tell which elements are not 0 for every design whose numbers are finite.

@@ -7,12 +7,15 @@ from typing import Any, Final
 import numpy as np
 
 from tradeopt.arrays import AnyArray, Codes
+from tradeopt.kernel.facts import is_never_negative
 from tradeopt.kernel.functions import FUNCTIONS, REDUCTIONS
 from tradeopt.kernel.node import LONG, Node, Nodes, UntraceableError, every
 
 FEW: Final = 3
 """Parts up to which the pieces of a stack are kept apart in what follows: parts of vectors."""
 
+_EXTREMES: Final = frozenset({"minimum", "maximum"})
+_WAVES: Final = frozenset({"sin", "cos"})
 _CHOICES: Final = frozenset({"where", "logical_and", "logical_or"})
 
 
@@ -37,15 +40,24 @@ class Graph(Nodes):
         if all(one.op == "const" for one in operands):
             return self.const(value)
         spread = tuple(self._broadcast(one, value.shape) for one in operands)
-        if name in _CHOICES:
-            known = self._known_choice(name, spread)
-            if known is not None:
-                return known
+        known = self._known(name, spread)
+        if known is not None:
+            return known
         stack = next((one for one in spread if _has_few_parts(one)), None)
         if stack is not None:
             return self._map_apart(name, spread, stack)
         key = ("map", name, *map(id, spread))
         return self.once(key, lambda: Node("map", spread, value, name))
+
+    def _known(self, name: str, operands: tuple[Node, ...]) -> Node | None:
+        """Return what follows from what may be there already."""
+        if name in _CHOICES:
+            return self._known_choice(name, operands)
+        if name in _WAVES and _is_call(operands[0], "negative"):
+            ahead = self.map(name, operands[0].parts[0])
+            return self.map("negative", ahead) if name == "sin" else ahead
+        is_square = name == "multiply" and operands[0] is operands[1]
+        return operands[0].parts[0] if is_square and _is_root(operands[0]) else None
 
     def _known_choice(self, name: str, operands: tuple[Node, ...]) -> Node | None:
         """Choose what is known beforehand, wholly or for some elements."""
@@ -87,19 +99,24 @@ class Graph(Nodes):
         axis %= len(part.shape)
         places = every(part.value.size).reshape(part.shape)
         if part.is_long and axis == len(part.shape) - 1:
-            if _has_whole_rows(part):
-                return self._fold_apart(name, part)
-            value = REDUCTIONS[name](part.value, axis=-1)
-            if part.op == "const":
-                return self.const(value)
-            return self.once(
-                ("fold", name, id(part)), lambda: Node("fold", (part,), np.asarray(value), name)
-            )
+            return self._fold_row(name, part)
         slices = [self.view(part, np.take(places, one, axis)) for one in range(part.shape[axis])]
         found = slices[0]
         for one in slices[1:]:
             found = self.map(name, found, one)
         return found
+
+    def _fold_row(self, name: str, part: Node) -> Node:
+        """Reduce a long last axis."""
+        if _has_whole_rows(part):
+            return self._fold_apart(name, part)
+        if name in _EXTREMES and _is_root(part):
+            # the root of the greatest is the greatest root: one in place of many
+            return self.map("sqrt", self.fold(name, part.parts[0], -1))
+        value = np.asarray(REDUCTIONS[name](part.value, axis=-1))
+        if part.op == "const":
+            return self.const(value)
+        return self.once(("fold", name, id(part)), lambda: Node("fold", (part,), value, name))
 
     def _fold_apart(self, name: str, stack: Node) -> Node:
         """Reduce the rows of each part of a stack."""
@@ -134,6 +151,15 @@ def _has_whole_rows(node: Node) -> bool:
     length = node.shape[-1]
     in_order = node.places % length == np.arange(length)
     return bool(in_order.all()) and all(part.shape[-1:] == (length,) for part in node.parts)
+
+
+def _is_root(node: Node) -> bool:
+    """Whether an array is the root of what is never negative."""
+    return _is_call(node, "sqrt") and is_never_negative(node.parts[0])
+
+
+def _is_call(node: Node, name: str) -> bool:
+    return node.op == "map" and node.name == name
 
 
 def _has_few_parts(node: Node) -> bool:

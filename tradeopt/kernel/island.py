@@ -1,6 +1,5 @@
 """What stays numpy between two stretches of machine code."""
 
-import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -48,25 +47,3 @@ class Island:
             name: np.ascontiguousarray(found[name], dtype=np.float64).reshape(count, bundle.size)
             for name, bundle in self.found.items()
         }
-
-
-class Product:
-    """Multiplies rows with a matrix, always in the same room of a thread.
-
-    Parameters
-    ----------
-    matrix : Array
-        What they are multiplied with.
-    """
-
-    def __init__(self, matrix: Array) -> None:
-        self.matrix = matrix
-        self._own = threading.local()
-
-    def __call__(self, values: Values) -> Values:
-        """Return the product, which holds until the next call."""
-        rows = values["rows"]
-        room: Array | None = getattr(self._own, "room", None)
-        if room is None or len(room) < len(rows):
-            room = self._own.room = np.empty((len(rows), self.matrix.shape[1]))
-        return {"product": np.matmul(rows, self.matrix, out=room[: len(rows)])}

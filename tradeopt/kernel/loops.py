@@ -7,8 +7,9 @@ from typing import Final
 import numpy as np
 
 from tradeopt.arrays import Codes
-from tradeopt.kernel.apply import apply
+from tradeopt.kernel.apply import apply, greatest
 from tradeopt.kernel.code import Code, Value, literal
+from tradeopt.kernel.facts import is_never_negative
 from tradeopt.kernel.memory import Memory
 from tradeopt.kernel.node import Node
 from tradeopt.kernel.plan import Access, Key, Loop, long_access
@@ -143,7 +144,7 @@ class LoopWriter:
         for piece in self.loop.pieces:
             self._store(piece.stack, piece.rows, hand.value(piece.source), spot)
         for node, sums in zip(self.loop.folds, self.sums, strict=True):
-            self._fold(_FOLDS[node.name][0], hand.value(long_access(node.parts[0])), sums)
+            self._fold(node, hand.value(long_access(node.parts[0])), sums)
 
     def _applied(self, node: Node, hand: "_Hand") -> Value:
         parts = [long_access(part) for part in node.parts]
@@ -157,12 +158,17 @@ class LoopWriter:
         begin = row_place(self.code, rows * self.length + start, spot.row)
         self.code.store(value, self.code.at(self.code.at(pointer, begin), spot.place))
 
-    def _fold(self, name: str, value: Value, sums: tuple[str, str]) -> None:
+    def _fold(self, node: Node, value: Value, sums: tuple[str, str]) -> None:
         whole, rest = sums
+        name = _FOLDS[node.name][0]
         number = self.code.number(value)
         if value.width == WIDTH:
             before = self.code.load(whole, WIDTH)
-            self.code.store(apply(self.code, name, [before, number]), whole)
+            if name == "maximum" and is_never_negative(node.parts[0]):
+                found = greatest(self.code, before, number)
+            else:
+                found = apply(self.code, name, [before, number])
+            self.code.store(found, whole)
             return
         found = self.code.load(rest)
         for lane in range(value.width):

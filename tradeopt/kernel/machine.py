@@ -57,16 +57,14 @@ class Machine:
         self._engine.finalize_object()
         address = self._engine.get_function_address("run")
         pointer = ctypes.c_void_p
-        self._call = ctypes.CFUNCTYPE(None, ctypes.c_int64, pointer, pointer, pointer)(address)
+        self._call = ctypes.CFUNCTYPE(None, ctypes.c_int64, pointer, pointer)(address)
 
-    def __call__(
-        self, count: int, arrays: Sequence[AnyArray], constants: Array, scratch: Array
-    ) -> None:
+    def __call__(self, count: int, arrays: Sequence[AnyArray], scratch: Array) -> None:
         """Work through designs; every array has one row for each of them."""
         if not count:  # the loop over designs runs at least once
             return
         pointers = (ctypes.c_void_p * len(arrays))(*(one.ctypes.data for one in arrays))
-        self._call(count, pointers, constants.ctypes.data, scratch.ctypes.data)
+        self._call(count, pointers, scratch.ctypes.data)
 
 
 @cache

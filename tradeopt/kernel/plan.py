@@ -137,10 +137,14 @@ class Plan:
     ----------
     steps : list of Step
         In order.
+    spread : list of Node
+        Stacks that are read from their parts, in order.
     """
 
     def __init__(self, wanted: Sequence[Node], given: Iterable[Node]) -> None:
         self.given = set(given)
+        self.elsewhere = {*self.given, *wanted}
+        self.spread: list[Node] = []
         self.ready: dict[Node, int] = {}
         self.start: dict[Node, int] = {}
         self.steps: list[Step] = []
@@ -171,13 +175,25 @@ class Plan:
             self.step(self.ready[node]).short.append(node)
 
     def _place_stack(self, stack: Node) -> None:
+        pieces = list(pieces_of(stack))
+        if stack not in self.elsewhere and self._can_be_spread(pieces):
+            self.spread.append(stack)
+            self.ready[stack] = max(self.ready[piece.source.base] for piece in pieces)
+            return
         ready = 0
-        for piece in pieces_of(stack):
+        for piece in pieces:
             rows, length = piece.source.index.shape
             start = self._start(piece.source, (rows, length))
             self.step(start).loop((rows, length)).pieces.append(piece)
             ready = max(ready, start + 1)
         self.ready[stack] = ready
+
+    def _can_be_spread(self, pieces: Sequence[Piece]) -> bool:
+        """Whether all rows lie in the working room, each from place to place like the others."""
+        steps = np.diff(np.concatenate([piece.source.index for piece in pieces]), axis=1)
+        bases = [piece.source.base for piece in pieces]
+        here = all(base.op != "input" and base not in self.elsewhere for base in bases)
+        return here and bool((steps == steps[0]).all())
 
     def _start(self, source: Access, space: Space) -> int:
         """Return the first step in which a loop can use an array."""

@@ -13,7 +13,7 @@ from tradeopt.kernel.emit import Emitter
 from tradeopt.kernel.island import Island
 from tradeopt.kernel.levels import Levels
 from tradeopt.kernel.machine import Machine, vector_functions
-from tradeopt.kernel.memory import LINE, Bundle
+from tradeopt.kernel.memory import Bundle, at_line
 from tradeopt.kernel.node import Node
 from tradeopt.kernel.plan import accessed, in_order
 
@@ -29,10 +29,8 @@ class _Part:
     ----------
     machine : Machine
         Code.
-    constants : Array
-        Numbers that it reads.
     scratch : Array
-        Room to work in; only its size counts.
+        What a thread works in, as it is at first: constants in their places.
     given : tuple of Bundle
         What it reads.
     gives : Bundle
@@ -42,8 +40,7 @@ class _Part:
     """
 
     machine: Machine
-    constants: Array
-    scratch: int
+    scratch: Array
     given: tuple[Bundle, ...]
     gives: Bundle
     islands: tuple[Island, ...]
@@ -119,7 +116,7 @@ class Program:
         for part in self.parts:
             scratch, found = (array[:count] for array in self._rooms(part))
             arrays = [*(known[one] for one in part.given), found]
-            part.machine(count, arrays, part.constants, scratch)
+            part.machine(count, arrays, scratch)
             known[part.gives] = found
             for island in part.islands:
                 needs = self._needs[island].items()
@@ -133,7 +130,7 @@ class Program:
         if rooms is None:
             rooms = self._own.rooms = {}
         if part not in rooms:
-            rooms[part] = _at_line(part.scratch)[np.newaxis], np.empty((TILE, part.gives.size))
+            rooms[part] = at_line(part.scratch)[np.newaxis], np.empty((TILE, part.gives.size))
         return rooms[part]
 
     def _made(self, levels: Levels, folder: Path | None) -> Iterator[_Part]:
@@ -142,18 +139,10 @@ class Program:
             gives = Bundle.of(levels.carried(level))
             emitter = Emitter(sources, gives, vector_functions())
             machine = Machine(emitter.text(), folder)
-            constants = np.concatenate([*emitter.memory.constants, np.zeros(1)])
             islands = tuple(one for one in self.islands if levels.of_island[one] == level)
-            scratch = emitter.memory.scratch_size
-            yield _Part(machine, constants, scratch, tuple(sources), gives, islands)
+            scratch = emitter.memory.working_room()
+            yield _Part(machine, scratch, tuple(sources), gives, islands)
             sources += [gives, *(found for one in islands for found in one.found.values())]
-
-
-def _at_line(size: int) -> Array:
-    """Return room that begins where a line of the cache does."""
-    room = np.empty(size + LINE)
-    first = -room.ctypes.data // room.itemsize % LINE
-    return room[first : first + size]
 
 
 @dataclass(frozen=True)

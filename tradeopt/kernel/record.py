@@ -13,10 +13,12 @@ from tradeopt.chain.kind import Kind, Step
 from tradeopt.chain.run import Chain
 from tradeopt.chain.stage import Values
 from tradeopt.kernel.graph import Graph
-from tradeopt.kernel.island import Compute, Island, Product
+from tradeopt.kernel.island import Compute, Island
 from tradeopt.kernel.memory import Bundle
 from tradeopt.kernel.node import Node
+from tradeopt.kernel.product import Product
 from tradeopt.kernel.program import Program
+from tradeopt.kernel.relations import related
 from tradeopt.kernel.shapes import CALLS
 from tradeopt.kernel.traced import Traced
 
@@ -115,11 +117,26 @@ class Recorder:
 
     def _multiplied(self, rows: Node, matrix: AnyArray) -> Node:
         """Multiply rows with a large matrix outside, for many designs at once."""
+        if rows.value.size == len(matrix):
+            rows, matrix = self._without_sums(rows, matrix)
         found = self.graph.input("product", rows.value @ matrix)
         why = "a large matrix is multiplied with many designs at once"
-        given, gives = {"rows": rows}, {"product": Bundle.of([found])}
-        self.islands.append(Island("product", why, Product(matrix), given, gives))
+        product = Product(matrix)
+        given, gives = {"rows": rows}, {"product": Bundle({found: 0}, product.size)}
+        self.islands.append(Island("product", why, product, given, gives))
         return found
+
+    def _without_sums(self, row: Node, matrix: AnyArray) -> tuple[Node, AnyArray]:
+        """Leave out elements that are sums of others, and their share of the product to these."""
+        kept, shares = related(row)
+        left_out = np.setdiff1d(np.arange(row.value.size), kept)
+        if not left_out.size:
+            return row, matrix
+        few, others = (self.graph.view(row, places[np.newaxis]) for places in (kept, left_out))
+        # nothing, but for a law that does not hold: that is seen in the product all the same
+        nothing = self.graph.map("multiply", others, self.graph.const(np.zeros(1)))
+        nothing = self.graph.fold("add", nothing, -1)
+        return self.graph.map("add", few, nothing), shares @ matrix
 
     def _node(self, value: object) -> Node:
         return value.node if isinstance(value, Traced) else self.graph.const(np.asarray(value))

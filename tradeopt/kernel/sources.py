@@ -109,7 +109,8 @@ class Sources:
         """Split a row where one of the arrays jumps, such as at the turn of a stride."""
         borders = {0, self.length}
         for access in self.accesses.values():
-            steps = np.diff(access.index, axis=1)
+            index = self.memory.spread.get(access.base, np.arange(access.base.value.size))
+            steps = np.diff(index[access.index], axis=1)
             smooth = [(steps == step).all(axis=0) for step in _STEPS]
             jumps = np.flatnonzero(~np.logical_or(*smooth))
             if len(jumps) <= 1:
@@ -136,9 +137,9 @@ class Sources:
             values = np.unique(base.value.reshape(-1)[access.index])
             if len(values) == 1:
                 return Source(access, "", in_order=False, value=literal(float(values[0])))
-        pointer, start = self.memory.home(base)
-        address = self.code.at(pointer, row_place(self.code, index[:, 0] + start, row))
-        steps = np.unique(np.diff(index, axis=1))
+        pointer, places = self.memory.places(base, index)
+        address = self.code.at(pointer, row_place(self.code, places[:, 0], row))
+        steps = np.unique(np.diff(places, axis=1))
         if len(steps) == 1 and steps[0] == 0:
             return Source(access, address, in_order=False, value=self.code.load(address))
         in_order = len(steps) == 0 or (len(steps) == 1 and steps[0] == 1)
@@ -155,8 +156,8 @@ class Sources:
             return code.spread(source.value, spot.width)
         if source.in_order:
             return code.load(code.at(source.address, self._off(spot)), spot.width)
-        pointer, start = self.memory.home(source.access.base)
-        places = source.access.index.reshape(-1) + start
+        access = source.access
+        pointer, places = self.memory.places(access.base, access.index.reshape(-1))
         first = code.put(f"mul nsw i64 {spot.row}, {self.length}")
         first = code.put(f"add nsw i64 {first}, {spot.place}")
         lanes = []

@@ -18,6 +18,9 @@ _MATRIX: Final = 2
 LARGE: Final = 20_000
 """Elements of a matrix that is better multiplied with many designs at once."""
 
+_OF_FLAGS: Final = {"minimum": "logical_and", "maximum": "logical_or"}
+_COUNTED: Final = ("add", "multiply")
+
 Axes: TypeAlias = int | tuple[int, ...] | None
 Call: TypeAlias = Callable[..., Any]
 Given: TypeAlias = Any
@@ -84,8 +87,9 @@ class Traced(NDArrayOperatorsMixin):
         axes = range(self.ndim) if axis is None else (axis,) if isinstance(axis, int) else axis
         order = sorted((one % self.ndim for one in axes), reverse=True)
         node = self.node
-        if name == "add" and node.is_flag:
-            node = self.graph.map("number", node)
+        if node.is_flag:
+            name = _OF_FLAGS.get(name, name)
+            node = self.graph.map("number", node) if name in _COUNTED else node
         for one in order:
             node = self.graph.fold(name, node, one)
         found = Traced(self.graph, node)

@@ -8,6 +8,9 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
+import numpy as np
+from numpy.polynomial import Chebyshev, Polynomial
+
 from tradeopt.kernel.code import Code, Value, literal
 
 LARGEST_ANGLE: Final = 2.0**40
@@ -20,9 +23,25 @@ _REST: Final = math.cos(_QUARTER)
 _ROUNDER: Final = 1.5 * 2.0**52
 """Added to a number, it leaves no room for a fraction, and the last bits are the whole number."""
 
-_SINE_TERMS: Final = tuple((-1.0) ** n / math.factorial(2 * n + 1) for n in range(8, 0, -1))
-_COSINE_TERMS: Final = tuple((-1.0) ** n / math.factorial(2 * n) for n in range(8, 1, -1))
-"""Of the power series, the highest first; what is left out is nothing within half a quarter."""
+
+def _shortened(terms: Sequence[float], kept: int) -> tuple[float, ...]:
+    """Spread the highest terms of a power series, lowest first, over those below."""
+    left = np.array(terms)
+    while len(left) > kept:
+        even = Chebyshev.basis(len(left) - 1, domain=[0.0, (_QUARTER / 2.0) ** 2])
+        ripple = np.asarray(even.convert(kind=Polynomial).coef, dtype=np.float64)
+        # as small as a polynomial with that highest term can be within half a quarter
+        left = (left - left[-1] / ripple[-1] * ripple)[:-1]
+    return tuple(left.tolist())
+
+
+_SINE_TERMS: Final = _shortened(
+    [(-1.0) ** n / math.factorial(2 * n + 1) for n in range(1, 9)], kept=6
+)
+_COSINE_TERMS: Final = _shortened(
+    [(-1.0) ** n / math.factorial(2 * n) for n in range(2, 9)], kept=6
+)
+"""Of the power series, the lowest first; what is left out is nothing within half a quarter."""
 
 
 def wave(code: Code, angle: Value, *, quarters: int) -> Value:
@@ -48,7 +67,7 @@ def wave(code: Code, angle: Value, *, quarters: int) -> Value:
     whole = f"fsub {angle.kind} {turned.text}, {literal(_ROUNDER, width).text}"
     back = Value(code.put(f"fneg {angle.kind} {code.put(whole)}"), width)
     near = _fused(code, back, literal(_QUARTER, width), angle)
-    near = _fused(code, back, literal(_REST, width), near)
+    near = _within(code, angle, _fused(code, back, literal(_REST, width), near))
     bits = f"<{width} x i64>"
     count = code.put(f"bitcast {angle.kind} {turned.text} to {bits}")
     count = code.put(f"add {bits} {count}, {_whole(width, quarters)}")
@@ -59,7 +78,7 @@ def wave(code: Code, angle: Value, *, quarters: int) -> Value:
     plain = code.put(f"bitcast {angle.kind} {found.text} to {bits}")
     signed = code.put(f"xor {bits} {plain}, {sign}")
     signed = code.put(f"bitcast {bits} {signed} to {angle.kind}")
-    return _within(code, angle, Value(signed, width))
+    return Value(signed, width)
 
 
 def _within(code: Code, angle: Value, found: Value) -> Value:
@@ -87,8 +106,8 @@ def _cosine(code: Code, near: Value) -> Value:
 
 
 def _series(code: Code, square: Value, terms: Sequence[float]) -> Value:
-    found = literal(terms[0], square.width)
-    for term in terms[1:]:
+    found = literal(terms[-1], square.width)
+    for term in terms[-2::-1]:
         found = _fused(code, found, square, literal(term, square.width))
     return found
 
