@@ -161,17 +161,17 @@ def test_going_on_gives_what_one_sitting_gives(database: Database, searched: Run
 
 
 def test_a_run_stops_early_and_says_by_which_rule(database: Database) -> None:
-    run = start(database, epochs=100)
+    run = start(database, epochs=400)
     now = search(database, run, workers=2)
     assert (now.state, now.epochs < 60) == (RunState.FINISHED, True)
     assert now.note.startswith("stopped early: the hypervolume of the front grew by less than 0.1")
-    again = start(database, epochs=100)
+    again = start(database, epochs=400)
     assert again.state is RunState.FINISHED
     on = runs.start_or_resume(
         database,
         ToyStudy(),
         plan=BURSTS,
-        budget=Budget(None, 100 * EPOCH, early=False),
+        budget=Budget(None, 400 * EPOCH, early=False),
         start=from_baseline(ToyProblem(), [PICKED]),
     )
     assert (on.id, on.state) == (run.id, RunState.RUNNING)
