@@ -186,6 +186,19 @@ def test_code_that_does_not_agree_with_numpy_is_not_used(
     assert "does not agree with numpy" in caplog.text
 
 
+def test_where_no_machine_code_can_be_made_numpy_scores(
+    folder: Path, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_given: object) -> bytes:
+        raise RuntimeError("LLVM knows no such thing")
+
+    monkeypatch.setattr(machine, "_made", refuse)
+    study = two_gaits()
+    assert quickened(study, folder / "empty") is study
+    assert "no machine code of this study can be made" in caplog.text
+    assert "LLVM knows no such thing" in caplog.text
+
+
 def test_machine_code_that_agrees_is_used(folder: Path) -> None:
     assert isinstance(quickened(two_gaits(), folder), FusedStudy)
 

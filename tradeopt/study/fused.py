@@ -118,7 +118,11 @@ def quickened(problem: Problem, folder: Path | None) -> Problem:
     """
     if not isinstance(problem, CompiledStudy):
         return problem
-    fused = FusedStudy.of(problem, folder)
+    try:
+        fused = FusedStudy.of(problem, folder)
+    except Exception:  # noqa: BLE001 - a kind of somebody else may hold anything
+        _log.warning("no machine code of this study can be made; numpy scores it", exc_info=True)
+        return problem
     for island in fused.program.islands:
         _log.info("%s stays in numpy: %s", island.name, island.why)
     rng = np.random.default_rng(0)
