@@ -28,7 +28,7 @@ AWAY = 3.0 * BRISK_LINE["socket_timeout"]
 """Seconds for which a broker does not answer: everybody who waits for it gives up meanwhile."""
 
 LOOKING = 2.0 * WHILE / 5.0 + 1.0
-"""Seconds after which nobody looks for work who cannot be woken: two messages may be on the way."""
+"""Seconds after which nobody still looks for work unwoken: two messages may be on the way."""
 
 
 @pytest.fixture(scope="module")
