@@ -35,6 +35,9 @@ RACES = 8
 SHORTEST_REST, LONGEST_REST = 0.02, 0.5
 """Seconds that a worker rests when there is nothing to do, at first and in the end."""
 
+NEAR_REST = 0.05
+"""The longest such rest while others work on a run, whose next epoch may open at any moment."""
+
 
 @dataclass
 class _Known:
@@ -123,6 +126,7 @@ class Worker:
         self.name = name
         self.stopping = stopping
         self.only = only
+        self.is_near = False
         self.memory = Memory(database, read_study)
         self.keeper = Keeper(database, name, rhythm)
 
@@ -171,7 +175,7 @@ class Worker:
                 rest, done, worked = SHORTEST_REST, True, time.monotonic()
             else:
                 self.stopping.wait(rest)
-                rest = min(1.5 * rest, LONGEST_REST)
+                rest = min(1.5 * rest, NEAR_REST if self.is_near else LONGEST_REST)
         return done
 
     def _try_one(self) -> bool:
@@ -205,7 +209,9 @@ class Worker:
         return None
 
     def _next_step(self) -> tuple[Turn, Place] | None:
-        for turn in sorted(turns.in_order(self.database), key=self._rank):
+        wanting = turns.in_order(self.database)
+        self.is_near = any(turn.in_hand for turn in wanting)
+        for turn in sorted(wanting, key=self._rank):
             if turn.is_full or self.only not in {None, turn.run_id}:
                 continue
             at = self._open_step(turn.run_id)
