@@ -4,6 +4,7 @@ import os
 import secrets
 import threading
 import time
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tradeopt.search.epoch import Epoch
@@ -224,16 +225,13 @@ class Worker:
         return turn.rank - (FAMILIAR / turn.priority if is_familiar else 0.0)
 
     def _open_step(self, run_id: str) -> Place | None:
-        """Return a step that can be claimed, one that somebody had begun if there is any."""
+        """Return a step that can be claimed."""
         run = store.get(self.database, run_id)
         if run.state is not RunState.RUNNING:
             return None
         work = steps.work_of(self.database, run, self.memory.last_epoch(run))
         begun = claims.claimed(self.database, run_id, work.epoch)
-        free = [one for one in steps.claimable(work, run.plan) if begun.get(one, FREE) == FREE]
-        chosen = next((one for one in free if one in begun), None)
-        if chosen is None and free:
-            chosen = secrets.choice(free)  # any will do, and two workers seldom want the same
+        chosen = _any_free(steps.claimable(work, run.plan), begun)
         return None if chosen is None else Place(run_id, work.epoch, chosen)
 
     def _do(self, hand: Hand) -> None:
@@ -280,6 +278,14 @@ class Worker:
         if work.step is Step.END:
             runs.promote(self.database, run.id)
             runs.end(self.database, run.id, work.state, work.note, seal=hand.seal())
+
+
+def _any_free(places: Sequence[int], begun: Mapping[int, str]) -> int | None:
+    """Choose a step that nobody has in hand, one that somebody had begun if there is any."""
+    free = [one for one in places if begun.get(one, FREE) == FREE]
+    once_begun = [one for one in free if one in begun]
+    # any other will do, and two workers seldom want the same
+    return once_begun[0] if once_begun else secrets.choice(free) if free else None
 
 
 def new_name() -> str:
