@@ -1,5 +1,6 @@
 """The HTTP face: thin routes over the services."""
 
+import gc
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from importlib.metadata import version
@@ -39,6 +40,7 @@ def make_app(settings: Settings) -> FastAPI:
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         url = settings.database_url.get_secret_value()
         app.state.database = Database(url, patience=PATIENCE)
+        gc.freeze()  # what was imported stays for good; looking through it held answers up
         yield
         app.state.database.close()
 
