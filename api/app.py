@@ -40,7 +40,6 @@ def make_app(settings: Settings) -> FastAPI:
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         url = settings.database_url.get_secret_value()
         app.state.database = Database(url, patience=PATIENCE)
-        gc.freeze()  # what was imported stays for good; looking through it held answers up
         yield
         app.state.database.close()
 
@@ -63,3 +62,5 @@ def make_app(settings: Settings) -> FastAPI:
 
 
 app = make_app(read_settings())
+
+gc.freeze()  # what was imported stays for good; looking through it for garbage held answers up

@@ -53,7 +53,7 @@ def serving(url: str, wrap: Callable[[ASGIApp], ASGIApp] = lambda app: app) -> I
         wrap(make_app(Settings(database_url=SecretStr(url)))),
         host="127.0.0.1",
         port=0,
-        log_level="error",
+        log_level="critical",
         ws="none",
         timeout_graceful_shutdown=2,
     )
