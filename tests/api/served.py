@@ -46,6 +46,10 @@ def opened(url: str) -> TestClient:
     return TestClient(app, base_url="http://127.0.0.1", client=HERE, raise_server_exceptions=False)
 
 
+FAREWELL = 20.0
+"""Seconds that a server has to end."""
+
+
 @contextmanager
 def serving(url: str, wrap: Callable[[ASGIApp], ASGIApp] = lambda app: app) -> Iterator[str]:
     """Serve a database on a free port of this machine, and return the address."""
@@ -58,7 +62,7 @@ def serving(url: str, wrap: Callable[[ASGIApp], ASGIApp] = lambda app: app) -> I
         timeout_graceful_shutdown=2,
     )
     server = Server(config)
-    thread = Thread(target=server.run)
+    thread = Thread(target=server.run, daemon=True)
     thread.start()
     try:
         while not server.started:
@@ -68,4 +72,6 @@ def serving(url: str, wrap: Callable[[ASGIApp], ASGIApp] = lambda app: app) -> I
         yield f"http://127.0.0.1:{port}"
     finally:
         server.should_exit = True
-        thread.join()
+        thread.join(FAREWELL)
+        server.force_exit = True  # it waits for a connection that nobody ends
+        thread.join(FAREWELL)
