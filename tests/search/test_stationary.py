@@ -91,5 +91,5 @@ def test_parts_make_up_the_whole() -> None:
     whole = certify(LIFTED, front, (0, 1), 100)
     parts = [certify(LIFTED, front, (part, 3), 100) for part in range(3)]
     assert sorted(np.concatenate([one.numbers for one in parts])) == list(range(11))
-    assert_allclose(parts[1].residual, whole.residual[1::3], atol=1e-6)
+    assert_allclose(parts[1].residual, whole.residual[1::3], atol=1e-4)
     assert np.all(whole.residual <= STATIONARY)

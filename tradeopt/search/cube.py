@@ -57,12 +57,31 @@ class Cube:
         return np.flatnonzero(np.array(flags, dtype=np.bool_)).astype(np.int64)
 
     @cached_property
-    def _scale(self) -> tuple[Array, Array, Flags]:
-        """Lower and upper end of each axis, and which are logarithmic; shape (variable,)."""
+    def _scale(self) -> tuple[Array, Array, Codes]:
+        """Lower and upper end of each axis, shape (variable,), and which are logarithmic."""
         ends = np.array([_ends(one) for one in self.variables], dtype=np.float64).reshape(-1, 2)
-        log = np.array([one.log for one in self.variables], dtype=np.bool_)
+        log = self._columns([one.log for one in self.variables])
         ends[log] = np.log(ends[log])
         return ends[:, 0], ends[:, 1], log
+
+    @cached_property
+    def _bounds(self) -> tuple[Array, Array]:
+        """Least and greatest value, or place in a list, of each variable; shape (variable,)."""
+        bounds = [_bounds(one) for one in self.variables]
+        lower, upper = np.array(bounds, dtype=np.float64).reshape(-1, 2).T
+        return lower, upper
+
+    @cached_property
+    def _whole(self) -> Codes:
+        """Columns of whole numbers, places in a list among them."""
+        return self._columns([bool(one.whole or one.choices) for one in self.variables])
+
+    @cached_property
+    def _sized(self) -> tuple[tuple[int, Codes], ...]:
+        """Columns of lists that are ordered by size, each with its places in that order."""
+        return tuple(
+            (column, by_size(one)) for column, one in enumerate(self.variables) if one.sizes
+        )
 
     def to_values(self, genes: Array) -> Array:
         """
@@ -81,16 +100,11 @@ class Cube:
         lower, upper, log = self._scale
         values = lower + genes * (upper - lower)
         values[:, log] = np.exp(values[:, log])
-        for column, variable in enumerate(self.variables):
-            if variable.sizes:
-                place = np.rint(values[:, column]).astype(np.int64)
-                values[:, column] = by_size(variable)[place]
-            elif variable.choices:
-                values[:, column] = np.rint(genes[:, column])
-            else:
-                if variable.whole:
-                    values[:, column] = np.rint(values[:, column])
-                values[:, column] = np.clip(values[:, column], *_bounds(variable))
+        values[:, self.words] = genes[:, self.words]
+        values[:, self._whole] = np.rint(values[:, self._whole])
+        values = np.clip(values, *self._bounds)
+        for column, order in self._sized:
+            values[:, column] = order[values[:, column].astype(np.int64)]
         return values
 
     def to_genes(self, values: Array) -> Array:
@@ -108,13 +122,9 @@ class Cube:
             Shape (design, variable); what lies outside the bounds is moved onto them.
         """
         lower, upper, log = self._scale
-        genes = np.array(values, dtype=np.float64)
-        for column, variable in enumerate(self.variables):
-            if variable.sizes:
-                place = np.argsort(by_size(variable))
-                genes[:, column] = place[genes[:, column].astype(np.int64)]
-            elif not variable.choices:
-                genes[:, column] = np.clip(genes[:, column], variable.lower, variable.upper)
+        genes = np.clip(values, *self._bounds)
+        for column, order in self._sized:
+            genes[:, column] = np.argsort(order)[genes[:, column].astype(np.int64)]
         genes[:, log] = np.log(genes[:, log])
         on_scale = (genes - lower) / np.where(upper > lower, upper - lower, 1.0)
         genes[:, self.numbers] = np.clip(on_scale[:, self.numbers], 0.0, 1.0)
@@ -149,6 +159,8 @@ class Cube:
 
 
 def _bounds(variable: Variable) -> tuple[float, float]:
+    if variable.choices:
+        return 0.0, len(variable.choices) - 1.0
     if variable.whole:
         return float(np.ceil(variable.lower)), float(np.floor(variable.upper))
     return variable.lower, variable.upper

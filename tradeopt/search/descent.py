@@ -194,11 +194,19 @@ class _Walk:
             [parts.max(axis=1, keepdims=True) - parts, -now.violations - 2.0 * KEEP], axis=1
         )
         wanted = parts.shape[1]
-        programs = _programs(self.curvature[rows], slopes, ahead, room, (wanted, aim.penalty))
-        unknowns, prices = quadratic.solve(programs)
+        kept = _within_reach(slopes, ahead, room, wanted)
+        programs = _programs(
+            self.curvature[rows],
+            np.take_along_axis(slopes, kept[:, :, None], axis=1),
+            np.take_along_axis(ahead, kept, axis=1),
+            room,
+            (wanted, aim.penalty),
+        )
+        unknowns, paid = quadratic.solve(programs)
         step = np.nan_to_num(unknowns[:, : here.shape[1]])
-        kept = slopes.shape[1]
-        return np.clip(step, -room[0], room[1]), np.nan_to_num(prices[:, :kept])
+        prices = np.zeros(ahead.shape)
+        np.put_along_axis(prices, kept, np.nan_to_num(paid[:, : kept.shape[1]]), axis=1)
+        return np.clip(step, -room[0], room[1]), prices
 
     def _try(self, step: Array) -> tuple[Array, Codes]:
         """Take the best length of each step; return what was gone, and which length, -1 if none.
@@ -305,6 +313,20 @@ def damped_update(curvature: Array, moved: Array, change: Array) -> Array:
         return np.asarray(curvature - lost + won, dtype=np.float64)
 
 
+def _within_reach(slopes: Array, ahead: Array, room: tuple[Array, Array], wanted: int) -> Codes:
+    """Return the objectives and the limits that a step within its room can come to, shape
+    (row, side), as many for each row as any has.
+
+    A limit of no slope, or farther off than the room goes, has no say in the step.
+    """
+    down, up = room
+    rise = _times(np.maximum(slopes, 0.0), up) - _times(np.minimum(slopes, 0.0), down)
+    over = rise - ahead
+    over[:, :wanted] = np.inf
+    most = max(wanted, int((over > 0.0).sum(axis=1).max()))
+    return np.argsort(-over, axis=1, kind="stable")[:, :most]
+
+
 def _programs(
     curvature: Array,
     slopes: Array,
@@ -325,12 +347,13 @@ def _programs(
     matrix[:, place, place] += np.where(place < axes, 1e-6, 1e-8)
     slope = np.zeros((rows, axes + 2))
     slope[:, axes], slope[:, axes + 1] = 1.0, penalty
-    edges = np.zeros((rows, sides + 1 + 2 * axes, axes + 2))
+    edges = np.zeros((rows, sides + 1, axes + 2))
     edges[:, :sides, :axes] = slopes
     edges[:, :objectives, axes] = -1.0
-    edges[:, objectives : sides + 1, axes + 1] = -1.0
-    step = np.arange(axes)
-    edges[:, sides + 1 + step, step] = -1.0
-    edges[:, sides + 1 + axes + step, step] = 1.0
-    none = np.zeros((rows, 1))
-    return QuadraticPrograms(matrix, slope, edges, np.concatenate([ahead, none, *room], axis=1))
+    edges[:, objectives:, axes + 1] = -1.0
+    bounds = np.concatenate([ahead, np.zeros((rows, 1))], axis=1)
+    return QuadraticPrograms(matrix, slope, edges, bounds, *room)
+
+
+def _times(matrices: Array, vectors: Array) -> Array:
+    return np.asarray((matrices @ vectors[:, :, None])[:, :, 0], dtype=np.float64)

@@ -246,12 +246,12 @@ def _least(pull: Array, holds: Flags, of_cost: Flags) -> Array:
     matrix = pull @ np.swapaxes(pull, 1, 2)
     place = np.arange(count)
     matrix[:, place, place] += np.where(holds, 1e-9, 1e3)
-    sides = np.zeros((rows, count + 1, count))
-    sides[:, place, place] = -1.0
-    sides[:, count, of_cost] = -1.0
-    bounds = np.zeros((rows, count + 1))
-    bounds[:, count] = -1.0
-    found, _ = quadratic.solve(QuadraticPrograms(matrix, np.zeros((rows, count)), sides, bounds))
+    none = np.zeros((rows, count))
+    together = np.where(of_cost, -1.0, 0.0) * np.ones((rows, 1, 1))
+    programs = QuadraticPrograms(
+        matrix, none, together, np.full((rows, 1), -1.0), below=none, above=none[:, :0]
+    )
+    found, _ = quadratic.solve(programs)
     # a program that broke down is left with the even mean of the costs
     found = np.where(np.isnan(found), of_cost, np.maximum(found, 0.0)) * holds
     total = found[:, of_cost].sum(axis=1, keepdims=True)

@@ -34,27 +34,29 @@ class Tally:
         self.fresh: list[Points] = []
 
     def score(self, genes: Array) -> Points:
-        """Score designs; there must be as many left."""
-        return self.score_values(self.cube.to_values(genes))
-
-    def score_values(self, values: Array) -> Points:
-        """Score designs as they are; those outside the bounds are counted, but not returned."""
-        if not len(values):
-            return self.known(tables.no_designs(self.problem))
-        return self._book(values, self.problem.score(values))
+        """Score designs that the cube has; there must be as many left."""
+        values = self.cube.to_values(genes)
+        scored = self._booked(values, self.problem.score(values))
+        return self._fresh(self._points(genes, scored, scored.violations))
 
     def score_pieces(self, genes: Array) -> Points:
         """Score designs for the gradient operator: every part of a limit is a limit of its own."""
         values = self.cube.to_values(genes)
         scores, parts = score_pieces(self.problem, values)
-        found = self._book(values, scores)
-        return points(found.genes, found.costs, parts.violations, found.numbers)
+        scored = self._booked(values, scores)
+        self._fresh(self._points(genes, scored, scored.violations))
+        return self._points(genes, scored, parts.violations)
+
+    def score_values(self, values: Array) -> Points:
+        """Score designs as they are; those outside the bounds are counted, but not returned."""
+        if not len(values):
+            return self.known(tables.no_designs(self.problem))
+        return self._fresh(self.known(self._booked(values, self.problem.score(values))))
 
     def known(self, designs: Designs) -> Points:
         """Return designs scored elsewhere, but for those outside the bounds of the variables."""
         inside = designs.take(space.inside(designs.values, self.problem.variables))
-        costs = fronts.minimised(inside.objectives, self.problem.objectives)
-        return points(self.cube.to_genes(inside.values), costs, inside.violations, inside.numbers)
+        return self._points(self.cube.to_genes(inside.values), inside, inside.violations)
 
     def take_fresh(self) -> Points | None:
         """Return what was scored since the last call; None where nothing was."""
@@ -66,12 +68,19 @@ class Tally:
         """Return all that was tried, in order."""
         return tables.join([tables.no_designs(self.problem), *self.tried])
 
-    def _book(self, values: Array, scores: Scores) -> Points:
+    def _booked(self, values: Array, scores: Scores) -> Designs:
+        """Number designs that were scored, and count them."""
         numbers = np.arange(self.next, self.next + len(values), dtype=np.int64)
         scored = Designs(numbers, values, scores.objectives, scores.violations)
-        found = self.known(scored)
         self.next += len(scored)
         self.left -= len(scored)
         self.tried.append(scored)
+        return scored
+
+    def _points(self, genes: Array, scored: Designs, violations: Array) -> Points:
+        costs = fronts.minimised(scored.objectives, self.problem.objectives)
+        return points(genes, costs, violations, scored.numbers)
+
+    def _fresh(self, found: Points) -> Points:
         self.fresh.append(found)
         return found
