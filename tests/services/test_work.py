@@ -117,15 +117,31 @@ def test_nobody_claims_a_step_of_a_run_that_has_stopped(database: Database) -> N
         database.write(claims.seal(hand, 0.0))
 
 
-def test_time_that_several_spend_at_once_passes_once(database: Database) -> None:
+def test_time_that_several_spend_at_once_passes_once(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two workers from 0 to 10 and from 4 to 12, one from 15 to 16: 13 of the clock, 19 in all."""
     run_id = start(database)
     hands = [claims.take(database, Place(run_id, 0, island), "one") for island in range(2)]
-    for hand in hands:
+    for hand, spent, moment in zip(hands * 2, (10.0, 8.0, 1.0), (10.0, 12.0, 16.0), strict=False):
         assert hand is not None
-        claims.beat(database, hand, 10.0, batch=None, patience=None)
-    assert store.get(database, run_id).seconds_spent == 10.0
+        monkeypatch.setattr(turns.time, "time", lambda moment=moment: 1.7e9 + moment)
+        claims.beat(database, hand, spent, batch=None, patience=None)
+    assert store.get(database, run_id).seconds_spent == 13.0
     (turn,) = turns.in_order(database)
-    assert turn.served == 20.0
+    assert turn.served == 19.0
+
+
+def test_a_clock_that_is_behind_books_nothing_twice(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run_id = start(database)
+    hand = claims.take(database, Place(run_id, 0, 0), "one")
+    assert hand is not None
+    for moment, total in ((10.0, 2.0), (5.0, 2.0), (7.0, 4.0)):
+        monkeypatch.setattr(turns.time, "time", lambda moment=moment: 1.7e9 + moment)
+        claims.beat(database, hand, 2.0, batch=None, patience=None)
+        assert store.get(database, run_id).seconds_spent == total
 
 
 @pytest.mark.parametrize("crashes_before", [0, 1])

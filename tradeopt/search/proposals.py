@@ -9,6 +9,9 @@ from tradeopt.search.plan import SearchPlan
 from tradeopt.search.samplers import Breeding, make_sampler, quiet
 from tradeopt.search.slices import Seeds, no_seeds
 
+TOLD = 100
+"""Most designs that the sampler is told, the last ones; the library copies each several times."""
+
 
 def propose(outline: Outline, plan: SearchPlan, epoch: int, seen: Designs) -> Seeds:
     """
@@ -23,7 +26,7 @@ def propose(outline: Outline, plan: SearchPlan, epoch: int, seen: Designs) -> Se
     epoch : int
         Which epoch.
     seen : Designs
-        What the sampler is told; those without a value or out of bounds are left out.
+        What the sampler is told, up to `TOLD`; those without a value or out of bounds are left out.
 
     Returns
     -------
@@ -31,7 +34,8 @@ def propose(outline: Outline, plan: SearchPlan, epoch: int, seen: Designs) -> Se
         A pure function of the arguments; none where the sampler has seen nothing.
     """
     usable = space.inside(seen.values, outline.variables)
-    told = seen.take(usable & np.all(np.isfinite(seen.objectives), axis=1))
+    usable &= np.all(np.isfinite(seen.objectives), axis=1)
+    told = seen.take(np.flatnonzero(usable)[-TOLD:])
     if len(told) == 0 or plan.proposals == 0:
         return no_seeds(outline)
     kinds = space.distributions(outline.variables)

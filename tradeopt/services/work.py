@@ -249,6 +249,8 @@ class Worker:
             claims.crash(self.database, at, hand.claim.token, fault, batch=hand.batch)
         else:
             log("step done", at, worker=self.name, seconds=round(time.monotonic() - began, 3))
+            if hand.is_sealed:
+                return  # which let the step go for good
         claims.let_go(self.database, hand.claim)
 
     def _carry_out(self, hand: Hand) -> None:

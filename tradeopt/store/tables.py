@@ -15,7 +15,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-VERSION = 1
+VERSION = 2
 """Raised with every change to the tables, or to what is kept in them."""
 
 metadata = MetaData()
@@ -57,6 +57,7 @@ turn = Table(
     Column("most_workers", Integer),
     Column("served", Float, nullable=False),
     Column("seconds_spent", Float, nullable=False),
+    Column("booked_until", Float, nullable=False),
     Column("tokens", Integer, nullable=False),
 )
 

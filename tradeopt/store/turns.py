@@ -1,9 +1,10 @@
 """Whose turn it is: runs share the workers by their priorities, and time is booked on them."""
 
+import time
 from dataclasses import asdict, dataclass
 from typing import Final
 
-from sqlalchemy import Connection, and_, func, insert, select, update
+from sqlalchemy import Connection, and_, case, func, insert, select, update
 
 from tradeopt.store import tables
 from tradeopt.store.database import Database
@@ -82,6 +83,7 @@ def create(connection: Connection, run_id: str) -> None:
             most_workers=None,
             served=0.0,
             seconds_spent=0.0,
+            booked_until=0.0,
             tokens=0,
         )
     )
@@ -150,14 +152,36 @@ def in_hand(connection: Connection, run_id: str) -> int:
 
 
 def book(connection: Connection, run_id: str, seconds: float) -> None:
-    """Book time that a worker spent; the time of the run passes once for all of its workers."""
-    turn = tables.turn.c
-    workers = max(1, in_hand(connection, run_id))
+    """
+    Book the time that a worker spent last.
+
+    Parameters
+    ----------
+    connection : Connection
+        A transaction that writes.
+    run_id : str
+        On which run.
+    seconds : float
+        How long [s], until now.
+
+    Notes
+    -----
+    What several workers spend at once passes once for the run, while each counts as service. Clocks
+    of machines that differ make the time of the run a little shorter, never longer.
+    """
+    turn, moment = tables.turn.c, time.time()
+    began = moment - seconds
+    new = case(
+        (turn.booked_until <= began, seconds),
+        (turn.booked_until < moment, moment - turn.booked_until),
+        else_=0.0,
+    )
     connection.execute(
         update(tables.turn)
         .where(turn.run_id == run_id)
         .values(
-            seconds_spent=turn.seconds_spent + seconds / workers,
+            seconds_spent=turn.seconds_spent + new,
+            booked_until=moment,
             served=turn.served + seconds / turn.priority,
         )
     )
