@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from tradeopt.arrays import Array, Codes, Flags
+from tradeopt.arrays import Array, Codes
 from tradeopt.search.space import by_size
 from tradeopt.study.problem import Variable
 

@@ -26,7 +26,7 @@ def propose(outline: Outline, plan: SearchPlan, epoch: int, seen: Designs) -> Se
     epoch : int
         Which epoch.
     seen : Designs
-        What the sampler is told, up to `TOLD`; those without a value or out of bounds are left out.
+        What the sampler is told, the last `TOLD` of those that have a value and are within bounds.
 
     Returns
     -------

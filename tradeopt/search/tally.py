@@ -69,7 +69,7 @@ class Tally:
         return tables.join([tables.no_designs(self.problem), *self.tried])
 
     def _booked(self, values: Array, scores: Scores) -> Designs:
-        """Number designs that were scored, and count them."""
+        """Give designs that were scored their numbers, and count them."""
         numbers = np.arange(self.next, self.next + len(values), dtype=np.int64)
         scored = Designs(numbers, values, scores.objectives, scores.violations)
         self.next += len(scored)

@@ -166,8 +166,8 @@ def book(connection: Connection, run_id: str, seconds: float) -> None:
 
     Notes
     -----
-    What several workers spend at once passes once for the run, while each counts as service. Clocks
-    of machines that differ make the time of the run a little shorter, never longer.
+    What several workers spend at once passes once for the run, while each counts as service.
+    Clocks of machines that differ make the time of the run a little shorter, never longer.
     """
     turn, moment = tables.turn.c, time.time()
     began = moment - seconds
