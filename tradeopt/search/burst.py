@@ -19,7 +19,7 @@ from tradeopt.study.problem import Problem
 TURN = 512
 """Designs of one turn of crossing or differences, after which its gain is booked."""
 
-CLIMBERS = 16
+CLIMBERS = 32
 """Designs that the gradient operator moves at once."""
 
 ROUNDS = 6

@@ -314,9 +314,10 @@ def damped_update(curvature: Array, moved: Array, change: Array) -> Array:
 
 
 def _within_reach(slopes: Array, ahead: Array, room: tuple[Array, Array], wanted: int) -> Codes:
-    """Find the objectives and limits that a step within its room can come to, shape (row, side).
+    """Find the objectives and limits that a step within its room can come to, (row, side).
 
-    There are as many for each row as any has. A limit of no slope, or farther off than the room goes, has no say in the step.
+    There are as many for each row as any has. A limit of no slope, or farther off than the room
+    goes, has no say in the step.
     """
     down, up = room
     rise = _times(np.maximum(slopes, 0.0), up) - _times(np.minimum(slopes, 0.0), down)
