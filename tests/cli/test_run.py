@@ -225,11 +225,14 @@ def test_ctrl_c_stops_cleanly_and_tells_how_to_go_on(home: Path) -> None:
     process = subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=dict(os.environ)
     )
-    give_up = time.monotonic() + 60.0
-    while not workers_are_at_it(home / "tradeopt.db") and time.monotonic() < give_up:
-        time.sleep(0.05)
-    process.send_signal(signal.SIGINT)
-    _, messages = process.communicate(timeout=30)
+    try:
+        give_up = time.monotonic() + 60.0
+        while not workers_are_at_it(home / "tradeopt.db") and time.monotonic() < give_up:
+            time.sleep(0.05)
+        process.send_signal(signal.SIGINT)
+        _, messages = process.communicate(timeout=30)
+    finally:
+        process.kill()
     assert process.returncode == 130
     assert "the same command goes on where it was" in messages
     assert "Traceback" not in messages

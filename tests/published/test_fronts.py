@@ -150,13 +150,13 @@ class WeldedBeam:
 
 
 def test_bursts_reach_the_front_of_zdt1() -> None:
-    found = search(ZDT1(), SearchPlan(seed=1), 22)
+    found = search(ZDT1(), SearchPlan(seed=1), 11)
     volume = fronts.hypervolume(found.front.objectives, np.ones(2))
     assert 0.995 * 2.0 / 3.0 < volume < 2.0 / 3.0
 
 
 def test_bursts_reach_the_sphere_of_dtlz2() -> None:
-    found = search(DTLZ2(), SearchPlan(seed=1), 25)
+    found = search(DTLZ2(), SearchPlan(seed=1), 12)
     costs = found.front.objectives
     assert np.quantile(np.linalg.norm(costs, axis=1), 0.9) < 1.02
     # of the cube of side 1.1, all but the eighth of the unit ball
@@ -165,7 +165,7 @@ def test_bursts_reach_the_sphere_of_dtlz2() -> None:
 
 def test_bursts_reach_both_ends_of_osyczka() -> None:
     # its ends lie where limits meet: a hundred thousand designs find them, a third of them do not
-    found = search(Osyczka(), SearchPlan(seed=1), 40)
+    found = search(Osyczka(), SearchPlan(seed=1), 20)
     costs = found.front.objectives
     for end in ([-274.0, 76.0], [-42.0, 4.0]):
         away = np.abs(costs / end - 1.0).max(axis=1)
@@ -173,7 +173,7 @@ def test_bursts_reach_both_ends_of_osyczka() -> None:
 
 
 def test_bursts_find_the_cheapest_and_the_stiffest_beam() -> None:
-    found = search(WeldedBeam(), SearchPlan(seed=1), 25)
+    found = search(WeldedBeam(), SearchPlan(seed=1), 12)
     costs = found.front.objectives
     assert 2.3805 < costs[:, 0].min() < 2.3811 * 1.01
     cheapest = found.front.values[costs[:, 0].argmin()]

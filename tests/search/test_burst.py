@@ -268,11 +268,11 @@ def test_a_run_whose_front_stands_still_has_settled() -> None:
     def settled(number: int, milestone: int) -> bool:
         return has_settled(BURSTS, replace(now, number=number, milestone_number=milestone))
 
-    # by hand: epochs try 256 designs, 512 from epoch 8, 1024 from 16, 2048 from 24, 4096 from 32,
-    # 8192 from 40, 16,384 from 48, so 260,096 until epoch 55, and twice as many in epoch 71
-    assert [settled(70, 55), settled(71, 55)] == [False, True]
-    # 10,240 until epoch 19 double in epoch 26, but ten epochs must be over
-    assert [settled(28, 19), settled(29, 19)] == [False, True]
+    # by hand: epochs try 256 designs, 512 from epoch 4, 1024 from 8, 2048 from 12, 4096 from 16,
+    # 8192 from 20, 16,384 from 24, so 261,120 until epoch 35, and twice as many in epoch 51
+    assert [settled(50, 35), settled(51, 35)] == [False, True]
+    # 5120 until epoch 9 double in epoch 13, but ten epochs must be over
+    assert [settled(18, 9), settled(19, 9)] == [False, True]
 
 
 def test_every_design_has_one_number_and_every_number_its_place() -> None:
@@ -285,7 +285,7 @@ def test_every_design_has_one_number_and_every_number_its_place() -> None:
             for _ in range(plan.slice_size(epoch)):
                 assert plan.place(number) == (epoch, island)
                 number += 1
-    # 10/64, 10/32, ... 10/2 and 10 rounded up, the first six for eight epochs each
-    sizes = [plan.slice_size(epoch) for epoch in range(0, 56, 8)]
+    # 10/64, 10/32, ... 10/2 and 10 rounded up, the first six for four epochs each
+    sizes = [plan.slice_size(epoch) for epoch in range(0, 28, 4)]
     assert sizes == [1, 1, 1, 2, 3, 5, 10]
-    assert plan.slice_size(47) == 5
+    assert plan.slice_size(23) == 5

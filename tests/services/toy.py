@@ -81,7 +81,7 @@ SMALL = SearchPlan(seed=7, method="trials", population=16, islands=4, evaluation
 """A plan by trials whose epochs are 128 designs."""
 
 BURSTS = SearchPlan(seed=7, population=16, islands=4, evaluations=4096, proposals=4)
-"""A plan by bursts whose first epochs are 1024 designs."""
+"""A plan by bursts whose first epochs are 256 designs."""
 
 
 @dataclass(frozen=True)

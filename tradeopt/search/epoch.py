@@ -29,7 +29,7 @@ APART = 0.02
 WINDOW = 200
 """Designs promoted last, from which new ones must lie apart and which the sampler is told."""
 
-ASKED = 8
+ASKED = 4
 """Every so many epochs the sampler is asked for designs."""
 
 GROWTH = 1e-3

@@ -16,10 +16,10 @@ BURSTS, TRIALS = "bursts", "trials"
 DOUBLINGS = 6
 """How often the slices of bursts double, from the first epochs until they are full."""
 
-BETWEEN = 8
+BETWEEN = 4
 """Epochs of equal slices before they double."""
 
-SIZES: Mapping[str, tuple[int, int]] = {BURSTS: (50, 8192), TRIALS: (40, 128)}
+SIZES: Mapping[str, tuple[int, int]] = {BURSTS: (50, 8192), TRIALS: (40, 64)}
 """The methods, with the size of their populations and the designs of their slices."""
 
 
@@ -52,7 +52,7 @@ class SearchPlan:
     method: str = BURSTS
     sampler: str = "nsga2"
     population: int = 50
-    islands: int = 4
+    islands: int = 8
     evaluations: int = 8192
     proposals: int = 8
 

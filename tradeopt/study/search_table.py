@@ -85,5 +85,5 @@ class Search(Table):
     sampler: Annotated[str, BeforeValidator(_sampler), WithJsonSchema(_SAMPLER)] = "nsga2"
     islands: Annotated[
         int, BeforeValidator(whole_check(_ISLANDS)), WithJsonSchema(number_schema(_ISLANDS))
-    ] = 4
+    ] = 8
     stop: Annotated[str, BeforeValidator(word_check(STOPS)), WithJsonSchema(_STOP)] = "settled"
