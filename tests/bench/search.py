@@ -24,6 +24,7 @@ from tests.bench.problems import EXAMPLE, PROBLEMS
 from tradeopt.arrays import Array
 from tradeopt.search.plan import SearchPlan
 from tradeopt.services import pool, runs
+from tradeopt.services.progress import Progress
 from tradeopt.settings import read_settings
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget
@@ -117,11 +118,32 @@ def reached(moments: list[float], shares: Array, goal: float) -> float | None:
     return next((one for one, share in zip(moments, shares, strict=True) if share >= goal), None)
 
 
+class Pace:
+    """How fast a run tries designs, by the clock on the wall."""
+
+    def __init__(self) -> None:
+        self.began = time.monotonic()
+        self.closed = [(0.0, 0)]
+
+    def look(self, now: Progress) -> None:
+        """Note when an epoch was closed."""
+        if now.tried > self.closed[-1][1]:
+            self.closed.append((time.monotonic() - self.began, now.tried))
+
+    def after(self, moment: float) -> float:
+        """Return designs by the second, from the first epoch closed after a moment to the last."""
+        (first, had), (last, tried) = (
+            next(one for one in self.closed if one[0] >= moment),
+            self.closed[-1],
+        )
+        return (tried - had) / (last - first)
+
+
 def service(seconds: float, seed: int) -> dict[str, float]:
     """Search the example with the whole product, by the clock on the wall: one and two workers."""
     found = {}
     for workers in (1, 2):
-        seen: list[tuple[float, int]] = []
+        pace = Pace()
         with tempfile.TemporaryDirectory() as folder:
             database = Database(f"sqlite:///{folder}/runs.db")
             run = runs.start_or_resume(
@@ -130,27 +152,16 @@ def service(seconds: float, seed: int) -> dict[str, float]:
                 plan=SearchPlan(seed=seed),
                 budget=Budget(seconds, None, early=False),
             )
-            began = time.monotonic()
             done = pool.run_local(
-                database.url,
-                run.id,
-                workers=workers,
-                on_progress=lambda now, seen=seen: seen.append((time.monotonic(), now.tried)),
+                database.url, run.id, workers=workers, on_progress=pace.look
             ).progress
-            found[f"seconds_{workers}"] = time.monotonic() - began
+            found[f"seconds_{workers}"] = time.monotonic() - pace.began
             busy = database.read(lambda now: now.execute(IN_SLICES).scalar_one())
             found[f"in_slices_{workers}"] = busy / (workers * found[f"seconds_{workers}"])
             found[f"designs_{workers}"] = done.tried
-            found[f"designs_per_second_{workers}"] = pace(seen, began + UNDER_WAY * seconds)
+            found[f"designs_per_second_{workers}"] = pace.after(UNDER_WAY * seconds)
             database.close()
     return found | {"two_over_one": found["designs_per_second_2"] / found["designs_per_second_1"]}
-
-
-def pace(seen: list[tuple[float, int]], since: float) -> float:
-    """Return designs by the second, from the first epoch closed after a moment to the last one."""
-    closed = [one for one, before in zip(seen[1:], seen, strict=False) if one[1] > before[1]]
-    (first, had), (last, tried) = next(one for one in closed if one[0] >= since), closed[-1]
-    return (tried - had) / (last - first)
 
 
 def table(lines: list[Line]) -> str:

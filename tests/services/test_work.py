@@ -125,7 +125,7 @@ def test_time_that_several_spend_at_once_passes_once(
     hands = [claims.take(database, Place(run_id, 0, island), "one") for island in range(2)]
     for hand, spent, moment in zip(hands * 2, (10.0, 8.0, 1.0), (10.0, 12.0, 16.0), strict=False):
         assert hand is not None
-        monkeypatch.setattr(turns.time, "time", lambda moment=moment: 1.7e9 + moment)
+        monkeypatch.setattr(time, "time", lambda moment=moment: 1.7e9 + moment)
         claims.beat(database, hand, spent, batch=None, patience=None)
     assert store.get(database, run_id).seconds_spent == 13.0
     (turn,) = turns.in_order(database)
@@ -139,7 +139,7 @@ def test_a_clock_that_is_behind_books_nothing_twice(
     hand = claims.take(database, Place(run_id, 0, 0), "one")
     assert hand is not None
     for moment, total in ((10.0, 2.0), (5.0, 2.0), (7.0, 4.0)):
-        monkeypatch.setattr(turns.time, "time", lambda moment=moment: 1.7e9 + moment)
+        monkeypatch.setattr(time, "time", lambda moment=moment: 1.7e9 + moment)
         claims.beat(database, hand, 2.0, batch=None, patience=None)
         assert store.get(database, run_id).seconds_spent == total
 

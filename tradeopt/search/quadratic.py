@@ -153,7 +153,8 @@ class _Interior:
     @property
     def is_closed(self) -> Flags:
         """Shape (row,): whether a program is solved, or broke down."""
-        return ~((self.slacks * self.prices).mean(axis=1) > CLOSED)
+        gap = (self.slacks * self.prices).mean(axis=1)
+        return np.asarray(~(gap > CLOSED), dtype=np.bool_)
 
     def advance(self) -> None:
         """Take one predicted and corrected step."""
