@@ -2,7 +2,7 @@
 
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from threading import Thread
 
 from fastapi.testclient import TestClient
@@ -11,14 +11,14 @@ from starlette.types import ASGIApp
 from uvicorn import Config, Server
 
 from api.app import make_app
-from tests.services.toy import SMALL, ToyStudy, read_toy
+from tests.services.toy import SMALL, ToyStudy
+from tests.services.workers import finish
 from tradeopt.search.designs import Designs
-from tradeopt.services import runs, steps
-from tradeopt.services.steps import Step
+from tradeopt.services import runs
 from tradeopt.settings import Settings
 from tradeopt.store import results
 from tradeopt.store.database import Database
-from tradeopt.store.runs import Budget, RunState
+from tradeopt.store.runs import Budget
 
 HERE = ("127.0.0.1", 50000)
 """Where the calls of a test come from."""
@@ -26,18 +26,12 @@ HERE = ("127.0.0.1", 50000)
 
 def finished_run(url: str) -> Designs:
     """Search the toy to its end and return all designs of the run."""
-    database = Database(url)
-    run = runs.start_or_resume(
-        database, ToyStudy(), plan=SMALL, budget=Budget(seconds=None, designs=128)
-    )
-    for island in steps.next_work(database, run.id).islands:
-        runs.run_slice(url, run.id, 0, island, read_study=read_toy)
-    assert steps.next_work(database, run.id).step is Step.CLOSE
-    runs.close_epoch(database, run.id, 0)
-    runs.end(database, run.id, RunState.FINISHED)
-    found = results.designs(database, run)
-    database.close()
-    return found
+    with closing(Database(url)) as database:
+        run = runs.start_or_resume(
+            database, ToyStudy(), plan=SMALL, budget=Budget(seconds=None, designs=128)
+        )
+        finish(database, run.id)
+        return results.designs(database, run)
 
 
 def opened(url: str) -> TestClient:

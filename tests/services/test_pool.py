@@ -8,6 +8,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,9 +17,10 @@ import pytest
 from numpy.testing import assert_array_equal
 
 from tests.services.toy import SMALL, ToyStudy, read_broken, read_deadly, read_toy
+from tests.services.workers import finish
 from tradeopt.search.designs import Designs
 from tradeopt.search.plan import SearchPlan
-from tradeopt.services import runs, steps
+from tradeopt.services import runs
 from tradeopt.services.pool import RunSummary, run_local
 from tradeopt.services.progress import Progress
 from tradeopt.services.studies import StudyReader
@@ -60,16 +62,10 @@ def everything(database: Database, run_id: str) -> Designs:
 
 def undisturbed(tmp_path: Path) -> Designs:
     """Do the same in one process, a step after the other."""
-    database = Database(f"sqlite:///{tmp_path}/undisturbed.db")
-    run_id = start(database)
-    while (work := steps.next_work(database, run_id)).step is not steps.Step.END:
-        for island in work.islands:
-            runs.run_slice(database.url, run_id, work.epoch, island, read_study=read_toy)
-        if not work.islands:
-            runs.close_epoch(database, run_id, work.epoch)
-    found = everything(database, run_id)
-    database.close()
-    return found
+    with closing(Database(f"sqlite:///{tmp_path}/undisturbed.db")) as database:
+        run_id = start(database)
+        finish(database, run_id)
+        return everything(database, run_id)
 
 
 def assert_same(found: Designs, wanted: Designs) -> None:
