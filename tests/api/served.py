@@ -1,5 +1,6 @@
 """An api in this process, and a database with one finished run."""
 
+import logging
 import time
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
@@ -35,23 +36,60 @@ def finished_run(url: str) -> Designs:
 
 
 def opened(url: str) -> TestClient:
-    """Return a client of an api over a database, on this machine."""
+    """Return a client of an api over a database, on this machine; a fault of it is raised."""
     app = make_app(Settings(database_url=SecretStr(url)))
-    return TestClient(app, base_url="http://127.0.0.1", client=HERE, raise_server_exceptions=False)
+    return TestClient(app, base_url="http://127.0.0.1", client=HERE)
 
 
 FAREWELL = 20.0
 """Seconds that a server has to end."""
 
 
+class Faults(logging.Handler):
+    """Keeps what a server says of its faults, but for those that a test lets happen."""
+
+    def __init__(self, but: tuple[type[Exception], ...]) -> None:
+        super().__init__(logging.ERROR)
+        self.but = but
+        self.found: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        error = record.exc_info[1] if record.exc_info else None
+        # one that is cancelled when the server ends is no fault, and no exception either
+        if isinstance(error, Exception) and ExceptionGroup("", [error]).split(self.but)[1]:
+            self.found.append(self.format(record))
+
+
 @contextmanager
-def serving(url: str, wrap: Callable[[ASGIApp], ASGIApp] = lambda app: app) -> Iterator[str]:
-    """Serve a database on a free port of this machine, and return the address."""
+def faultless(but: tuple[type[Exception], ...]) -> Iterator[None]:
+    """Let no server of this process have a fault within, but for such ones."""
+    faults, told = Faults(but), logging.getLogger("uvicorn.error")
+    told.addHandler(faults)
+    try:
+        yield
+    finally:
+        told.removeHandler(faults)
+    assert not faults.found, "\n".join(faults.found)
+
+
+@contextmanager
+def serving(
+    url: str,
+    wrap: Callable[[ASGIApp], ASGIApp] = lambda app: app,
+    but: tuple[type[Exception], ...] = (),
+) -> Iterator[str]:
+    """Serve a database on a free port of this machine without a fault, and return the address."""
+    with faultless(but), _served(url, wrap) as address:
+        yield address
+
+
+@contextmanager
+def _served(url: str, wrap: Callable[[ASGIApp], ASGIApp]) -> Iterator[str]:
     config = Config(
         wrap(make_app(Settings(database_url=SecretStr(url)))),
         host="127.0.0.1",
         port=0,
-        log_level="critical",
+        log_config=None,  # its log is that of the test
         ws="none",
         timeout_graceful_shutdown=2,
     )
