@@ -113,8 +113,9 @@ def wait_for_slices(database: Database, run_id: str, more: int = 1) -> float:
 
 def wait_for_work(database: Database) -> list[int]:
     """Wait until somebody has a step in hand; return the processes that do."""
-    wait_until(lambda: bool(holders(database)))
-    return holders(database)
+    found: list[int] = []
+    wait_until(lambda: bool(found.extend(holders(database)) or found))
+    return found
 
 
 def holders(database: Database) -> list[int]:
