@@ -147,6 +147,12 @@ class Crew:
             stdout=subprocess.DEVNULL,
         )
 
+    def stand_up(self) -> bool:
+        """Start it again if it has ended, as compose would; true once it is there."""
+        if self.process.poll() is not None:
+            self.start()
+        return True
+
     def kill(self) -> None:
         """Let all of them die at once."""
         send(self.process, signal.SIGKILL)

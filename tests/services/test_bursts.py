@@ -140,6 +140,7 @@ def test_kills_change_nothing(database: Database, searched: Run, workers: int) -
     assert search(database, run, workers=workers).state is RunState.FINISHED
     over.set()
     killer.join()
+    assert killed
     assert_same(everything(database, run.id), everything(database, searched.id))
     with quiet():
         one, other = (
