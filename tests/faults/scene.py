@@ -114,7 +114,12 @@ def wait_for_slices(database: Database, run_id: str, more: int = 1) -> float:
 def wait_for_work(database: Database) -> list[int]:
     """Wait until somebody has a step in hand; return the processes that do."""
     found: list[int] = []
-    wait_until(lambda: bool(found.extend(holders(database)) or found))
+
+    def look() -> bool:
+        found[:] = holders(database)
+        return bool(found)
+
+    wait_until(look)
     return found
 
 
