@@ -30,8 +30,8 @@ def front(study: Study) -> tradeopt.Front:
 
 def test_import_is_quick_and_imports_nothing_heavy() -> None:
     code = (
-        "import sys, time; began = time.monotonic(); import tradeopt; "
-        "print(time.monotonic() - began, 'numpy' in sys.modules, dir(tradeopt))"
+        "import sys, time; began = time.process_time(); import tradeopt; "
+        "print(time.process_time() - began, 'numpy' in sys.modules, dir(tradeopt))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     seconds, heavy, names = done.stdout.split(maxsplit=2)

@@ -1,8 +1,9 @@
 """An api in this process, and a database with one finished run."""
 
+import logging
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from threading import Thread
 
 from fastapi.testclient import TestClient
@@ -11,14 +12,14 @@ from starlette.types import ASGIApp
 from uvicorn import Config, Server
 
 from api.app import make_app
-from tests.services.toy import SMALL, ToyStudy, read_toy
+from tests.services.toy import SMALL, ToyStudy
+from tests.services.workers import finish
 from tradeopt.search.designs import Designs
-from tradeopt.services import runs, steps
-from tradeopt.services.steps import Step
+from tradeopt.services import runs
 from tradeopt.settings import Settings
 from tradeopt.store import results
 from tradeopt.store.database import Database
-from tradeopt.store.runs import Budget, RunState
+from tradeopt.store.runs import Budget
 
 HERE = ("127.0.0.1", 50000)
 """Where the calls of a test come from."""
@@ -26,40 +27,74 @@ HERE = ("127.0.0.1", 50000)
 
 def finished_run(url: str) -> Designs:
     """Search the toy to its end and return all designs of the run."""
-    database = Database(url)
-    run = runs.start_or_resume(
-        database, ToyStudy(), plan=SMALL, budget=Budget(seconds=None, designs=128)
-    )
-    for island in steps.next_work(database, run.id).islands:
-        runs.run_slice(url, run.id, 0, island, read_study=read_toy)
-    assert steps.next_work(database, run.id).step is Step.CLOSE
-    runs.close_epoch(database, run.id, 0)
-    runs.end(database, run.id, RunState.FINISHED)
-    found = results.designs(database, run)
-    database.close()
-    return found
+    with closing(Database(url)) as database:
+        run = runs.start_or_resume(
+            database, ToyStudy(), plan=SMALL, budget=Budget(seconds=None, designs=128)
+        )
+        finish(database, run.id)
+        return results.designs(database, run)
 
 
 def opened(url: str) -> TestClient:
-    """Return a client of an api over a database, on this machine."""
+    """Return a client of an api over a database, on this machine; a fault of it is raised."""
     app = make_app(Settings(database_url=SecretStr(url)))
-    return TestClient(app, base_url="http://127.0.0.1", client=HERE, raise_server_exceptions=False)
+    return TestClient(app, base_url="http://127.0.0.1", client=HERE)
 
+
+GRACE = 10
+"""Seconds that a server has for answers under way when it is to end; more is a fault."""
 
 FAREWELL = 20.0
-"""Seconds that a server has to end."""
+"""Seconds that it has to end."""
+
+
+class Faults(logging.Handler):
+    """Keeps what a server says of its faults, but for those that a test lets happen."""
+
+    def __init__(self, but: tuple[type[Exception], ...]) -> None:
+        super().__init__(logging.ERROR)
+        self.but = but
+        self.found: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        error = record.exc_info[1] if record.exc_info else None
+        if isinstance(error, Exception) and ExceptionGroup("", [error]).split(self.but)[1] is None:
+            return
+        self.found.append(self.format(record))
 
 
 @contextmanager
-def serving(url: str, wrap: Callable[[ASGIApp], ASGIApp] = lambda app: app) -> Iterator[str]:
-    """Serve a database on a free port of this machine, and return the address."""
+def faultless(but: tuple[type[Exception], ...]) -> Iterator[None]:
+    """Let no server of this process have a fault within, but for such ones."""
+    faults, told = Faults(but), logging.getLogger("uvicorn.error")
+    told.addHandler(faults)
+    try:
+        yield
+    finally:
+        told.removeHandler(faults)
+    assert not faults.found, "\n".join(faults.found)
+
+
+@contextmanager
+def serving(
+    url: str,
+    wrap: Callable[[ASGIApp], ASGIApp] = lambda app: app,
+    but: tuple[type[Exception], ...] = (),
+) -> Iterator[str]:
+    """Serve a database on a free port of this machine without a fault, and return the address."""
+    with faultless(but), _served(url, wrap) as address:
+        yield address
+
+
+@contextmanager
+def _served(url: str, wrap: Callable[[ASGIApp], ASGIApp]) -> Iterator[str]:
     config = Config(
         wrap(make_app(Settings(database_url=SecretStr(url)))),
         host="127.0.0.1",
         port=0,
-        log_level="critical",
+        log_config=None,  # its log is that of the test
         ws="none",
-        timeout_graceful_shutdown=2,
+        timeout_graceful_shutdown=GRACE,
     )
     server = Server(config)
     thread = Thread(target=server.run, daemon=True)

@@ -8,15 +8,15 @@ from pathlib import Path
 import numpy as np
 
 from tests.api.served import serving
+from tests.services.workers import finish
 from tradeopt.search.designs import Designs
 from tradeopt.search.plan import SearchPlan
 from tradeopt.search.slices import Found
-from tradeopt.services import runs, steps
-from tradeopt.services.steps import Step
+from tradeopt.services import runs
 from tradeopt.store import results
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, Run, RunState
-from tradeopt.study.read import load
+from tradeopt.study.read import load, loads
 from tradeopt.study.study import Study
 
 SHORT = SearchPlan(seed=7, population=16, islands=2, evaluations=16_384)
@@ -66,24 +66,16 @@ def served(folder: Path) -> Iterator[Served]:
             database, study, plan=SHORT, budget=Budget(seconds=None, designs=1024)
         )
         many = invented_run(database, study)
-    search(url, short.id, epochs=2)
-    with closing(Database(url)) as database:
+        finish(database, short.id, loads)
         best = int(runs.front(database, short.id).numbers.max())  # not the baseline, number 0
     with serving(url) as address:
         yield Served(address, url, short.id, best, many.id)
 
 
-def search(url: str, run_id: str, epochs: int) -> None:
-    """Work on a run for some epochs, or until it is stopped, and end it."""
+def search(url: str, run_id: str) -> None:
+    """Work on a run to its end."""
     with closing(Database(url)) as database:
-        while epochs and (work := steps.next_work(database, run_id)).step is not Step.END:
-            for island in work.islands:
-                runs.run_slice(url, run_id, work.epoch, island)
-            if work.step is Step.CLOSE:
-                runs.close_epoch(database, run_id, work.epoch)
-                epochs -= 1
-        stopped = steps.next_work(database, run_id).step is Step.END
-        runs.end(database, run_id, RunState.STOPPED if stopped else RunState.FINISHED)
+        finish(database, run_id, loads)
 
 
 def invented_run(database: Database, study: Study) -> Run:

@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import re
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,9 @@ from pptx import Presentation
 
 import tradeopt
 from tests.browser.served import Served, search
+from tests.services.workers import worker
+from tradeopt.store.database import Database
+from tradeopt.study.read import loads
 
 BRIEF = "search: {designs: 400, seed: 11, islands: 1}"
 """A search that a test can wait for."""
@@ -51,7 +55,7 @@ def test_a_study_is_submitted_and_watched_to_its_end(page: Page, site: Served) -
     expect(page).to_have_url(re.compile(r"/runs/levee-rounds-\d+/progress"))
     expect(page.get_by_text("No designs tried yet.").first).to_be_visible()
     run_id = page.url.split("/")[-2]
-    search(site.url, run_id, epochs=1)
+    search(site.url, run_id)
     tried = page.request.get(f"/v1/runs/{run_id}").json()["designs"]
     assert tried > 0
     # heard by events: nobody loads the page again
@@ -66,7 +70,8 @@ def test_a_running_search_is_stopped_and_goes_on(page: Page, site: Served) -> No
     page.get_by_role("button", name="Stop").click()
     expect(page.locator("dl").first).to_contain_text("stopped")
     run_id = page.url.split("/")[-2]
-    search(site.url, run_id, epochs=1)
+    with closing(Database(site.url)) as database, worker(database, loads, only=run_id) as one:
+        assert not one.do_one()
     expect(page.locator("dl").first).to_contain_text("stopped")
     page.get_by_label("Further time").fill("1")
     page.get_by_role("button", name="Go on").click()
@@ -79,7 +84,7 @@ def test_a_search_that_finds_nothing_says_what_to_relax(page: Page, site: Served
     page.get_by_role("button", name="Start the search").click()
     expect(page).to_have_url(re.compile("/progress"))
     run_id = page.url.split("/")[-2]
-    search(site.url, run_id, epochs=1)
+    search(site.url, run_id)
     page.goto(f"/runs/{run_id}/trade")
     expect(
         page.get_by_text(re.compile(r"None of [\d,]+ designs tried meets every limit; the"))

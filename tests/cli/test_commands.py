@@ -2,9 +2,9 @@
 
 import io
 import json
+import os
 import subprocess
 import sys
-import time
 from importlib import import_module
 from importlib.resources import files
 from pathlib import Path
@@ -24,17 +24,14 @@ STRIDE = (files("tradeopt.examples") / "levee_brisk.csv").read_text(encoding="ut
 
 
 def test_help_is_quick_and_lists_commands_and_exit_codes() -> None:
-    times = []
-    for _ in range(3):
-        began = time.monotonic()
-        done = subprocess.run(
-            [sys.executable, "-m", "tradeopt", "--help"],
-            capture_output=True,
-            text=True,
-            check=True,
-        )
-        times.append(time.monotonic() - began)
-    assert min(times) < 0.3  # the best of three: others may use the machine
+    before = os.times()
+    done = subprocess.run(
+        [sys.executable, "-m", "tradeopt", "--help"], capture_output=True, text=True, check=True
+    )
+    after = os.times()
+    # of the processor: others may use the machine
+    took = after.children_user + after.children_system
+    assert took - before.children_user - before.children_system < 0.3
     for word in (*COMMANDS, "130", "no design meets the limits", "TRADEOPT_DATABASE_URL"):
         assert word in done.stdout
 

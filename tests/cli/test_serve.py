@@ -50,9 +50,8 @@ def test_what_dies_is_replaced_and_callers_wait(server: tuple[subprocess.Popen[s
         os.kill(child, signal.SIGKILL)
     # the port stays open meanwhile, so that nobody is refused
     assert answers(address)
-    after = children_of(process.pid)
-    assert len(after) == 2
-    assert not set(before) & set(after)
+    wait_until(lambda: len(set(children_of(process.pid)) - set(before)) == 2)
+    assert len(children_of(process.pid)) == 2
 
 
 def test_a_termination_signal_ends_all_of_it(server: tuple[subprocess.Popen[str], str]) -> None:

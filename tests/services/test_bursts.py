@@ -16,7 +16,7 @@ from numpy.testing import assert_array_equal
 
 from tests.services.test_pool import assert_same, children_of, everything
 from tests.services.toy import BURSTS, ToyProblem, ToyStudy, read_toy
-from tests.services.workers import worker
+from tests.services.workers import do_steps, finish
 from tradeopt.errors import NotFoundError
 from tradeopt.search.front import non_dominated
 from tradeopt.search.samplers import quiet
@@ -56,11 +56,8 @@ def search(database: Database, run: Run, workers: int = 1) -> Progress:
 def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A database with a run that this process alone has brought to its end."""
     path: Path = tmp_path_factory.mktemp("kept") / "runs.db"
-    with closing(Database(f"sqlite:///{path}")) as database, worker(database) as one:
-        run_id = start(database).id
-        while one.do_one():
-            pass
-        assert store.state(database, run_id) is RunState.FINISHED
+    with closing(Database(f"sqlite:///{path}")) as database:
+        finish(database, start(database).id)
     return path
 
 
@@ -143,6 +140,7 @@ def test_kills_change_nothing(database: Database, searched: Run, workers: int) -
     assert search(database, run, workers=workers).state is RunState.FINISHED
     over.set()
     killer.join()
+    assert killed
     assert_same(everything(database, run.id), everything(database, searched.id))
     with quiet():
         one, other = (
@@ -217,13 +215,10 @@ def test_a_study_made_elsewhere_is_brought_in(database: Database) -> None:
 
 def test_a_slice_that_cannot_be_certified_does_not_keep_the_run(database: Database) -> None:
     run = start(database, epochs=1)
-    for island in range(4):
-        runs.run_slice(database.url, run.id, 0, island, read_study=read_toy)
-    runs.close_epoch(database, run.id, 0)
-    work = steps.next_work(database, run.id)
-    assert work.islands == (-1, -2, -3, -4)
-    for island in work.islands:
-        runs.set_aside(database, run.id, 0, island, "out of memory")
-    assert steps.next_work(database, run.id).step is steps.Step.END
-    assert store.get(database, run.id).state is RunState.RUNNING
-    assert status(database, run.id).certified == 0
+    do_steps(database, run.id, BURSTS.islands + 1)  # its slices, and the close of its epoch
+    for part in range(BURSTS.islands):
+        runs.set_aside(database, run.id, 0, steps.certifying(part), "out of memory")
+    assert store.state(database, run.id) is RunState.RUNNING
+    do_steps(database, run.id, 1)
+    now = status(database, run.id)
+    assert (now.state, now.certified) == (RunState.FINISHED, 0)

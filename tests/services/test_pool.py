@@ -8,6 +8,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,13 +16,16 @@ import numpy as np
 import pytest
 from numpy.testing import assert_array_equal
 
+from tests.faults.servers import PATIENCE, wait_until
 from tests.services.toy import SMALL, ToyStudy, read_broken, read_deadly, read_toy
+from tests.services.workers import finish
 from tradeopt.search.designs import Designs
 from tradeopt.search.plan import SearchPlan
-from tradeopt.services import runs, steps
+from tradeopt.services import runs
 from tradeopt.services.pool import RunSummary, run_local
 from tradeopt.services.progress import Progress
 from tradeopt.services.studies import StudyReader
+from tradeopt.services.supervisor import GRACE
 from tradeopt.store import results
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
@@ -40,8 +44,8 @@ def ignore(_progress: Progress) -> None:
 def start(
     database: Database, text: str = "toy", plan: SearchPlan = SMALL, designs: int = 384
 ) -> str:
-    study = read_toy(text, {})
-    return runs.start_or_resume(database, study, plan=plan, budget=Budget(None, designs)).id
+    study, budget = read_toy(text, {}), Budget(None, designs, early=False)
+    return runs.start_or_resume(database, study, plan=plan, budget=budget).id
 
 
 def search(
@@ -58,18 +62,12 @@ def everything(database: Database, run_id: str) -> Designs:
     return results.designs(database, store.get(database, run_id))
 
 
-def undisturbed(tmp_path: Path) -> Designs:
+def undisturbed(tmp_path: Path, designs: int = 384) -> Designs:
     """Do the same in one process, a step after the other."""
-    database = Database(f"sqlite:///{tmp_path}/undisturbed.db")
-    run_id = start(database)
-    while (work := steps.next_work(database, run_id)).step is not steps.Step.END:
-        for island in work.islands:
-            runs.run_slice(database.url, run_id, work.epoch, island, read_study=read_toy)
-        if not work.islands:
-            runs.close_epoch(database, run_id, work.epoch)
-    found = everything(database, run_id)
-    database.close()
-    return found
+    with closing(Database(f"sqlite:///{tmp_path}/undisturbed.db")) as database:
+        run_id = start(database, designs=designs)
+        finish(database, run_id)
+        return everything(database, run_id)
 
 
 def assert_same(found: Designs, wanted: Designs) -> None:
@@ -93,11 +91,11 @@ def children_of(pid: int) -> list[int]:
     return found
 
 
-def wait_for(happens: Callable[[], bool], seconds: float = 20.0) -> None:
-    give_up = time.monotonic() + seconds
-    while not happens():
-        assert time.monotonic() < give_up, "it did not happen in time"
-        time.sleep(0.01)
+def end_soon(database: Database, run_id: str) -> int:
+    """Let a run that has no end go on for two epochs; return how many designs that makes."""
+    wanted = SMALL.epoch_size * (results.last_number(database, run_id) + 3)
+    start(database, SLOW, designs=wanted)
+    return wanted
 
 
 @pytest.mark.parametrize("workers", [1, 2])
@@ -138,30 +136,29 @@ def test_a_time_budget_ends_after_a_whole_epoch(database: Database) -> None:
 def test_a_killed_worker_is_replaced_and_its_slice_done_again(
     database: Database, tmp_path: Path
 ) -> None:
-    run_id = start(database, SLOW)
+    run_id = start(database, SLOW, designs=10**6)
     killed: set[int] = set()
-    over = threading.Event()
+    wanted: list[int] = []
 
     def kill_now_and_then() -> None:
         chance = random.Random(3)  # noqa: S311 - which one dies when is no secret
-        # two at most, for a slice that ends its worker three times is set aside
-        while len(killed) < 2 and not over.is_set():
+        # two, for a slice that ends its worker three times is set aside
+        while len(killed) < 2:
             time.sleep(chance.uniform(0.1, 0.4))
             workers = children_of(os.getpid())
             if len(everything(database, run_id)) and workers:
                 victim = chance.choice(workers)
                 os.kill(victim, signal.SIGKILL)
                 killed.add(victim)
+        wanted.append(end_soon(database, run_id))
 
-    killer = threading.Thread(target=kill_now_and_then)
+    killer = threading.Thread(target=kill_now_and_then, daemon=True)
     killer.start()
     summary = search(database, run_id, workers=2)
-    over.set()
     killer.join()
-    assert killed
     assert summary.progress.state is RunState.FINISHED
     assert summary.progress.note == ""
-    assert_same(everything(database, run_id), undisturbed(tmp_path))
+    assert_same(everything(database, run_id), undisturbed(tmp_path, *wanted))
 
 
 PARENT = """
@@ -188,21 +185,20 @@ def spawn_parent(database: Database, run_id: str, folder: Path) -> subprocess.Po
 @pytest.mark.slow
 def test_killed_parents_lose_and_double_nothing(database: Database, tmp_path: Path) -> None:
     chance = random.Random(5)  # noqa: S311 - when it dies is no secret
-    run_id = start(database, SLOW)
+    run_id = start(database, SLOW, designs=10**6)
     for _ in range(2):
         parent = spawn_parent(database, run_id, tmp_path)
         before = len(everything(database, run_id))
-        wait_for(lambda known=before: len(everything(database, run_id)) > known)  # type: ignore[misc]  # the loop's value is bound on purpose
+        wait_until(lambda known=before: len(everything(database, run_id)) > known)  # type: ignore[misc]  # the loop's value is bound on purpose
         time.sleep(chance.uniform(0.0, 0.15))
         workers = children_of(parent.pid)
         parent.kill()
         parent.wait()
-        wait_for(lambda gone=workers: not any(Path(f"/proc/{pid}").exists() for pid in gone))  # type: ignore[misc]  # the loop's value is bound on purpose
-    cut_short = len(everything(database, run_id))
-    assert 0 < cut_short < 384
-    start(database, SLOW)
+        wait_until(lambda gone=workers: not any(Path(f"/proc/{pid}").exists() for pid in gone))  # type: ignore[misc]  # the loop's value is bound on purpose
+    wanted = end_soon(database, run_id)
+    assert 0 < len(everything(database, run_id)) < wanted
     assert search(database, run_id).progress.state is RunState.FINISHED
-    assert_same(everything(database, run_id), undisturbed(tmp_path))
+    assert_same(everything(database, run_id), undisturbed(tmp_path, wanted))
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
@@ -211,13 +207,12 @@ def test_an_interrupt_to_the_whole_group_stops_cleanly(
 ) -> None:
     run_id = start(database, SLOW, designs=10**6)
     parent = spawn_parent(database, run_id, tmp_path)
-    wait_for(lambda: len(everything(database, run_id)) > 128)
+    wait_until(lambda: len(everything(database, run_id)) > 128)
     workers = children_of(parent.pid)
-    asked = time.monotonic()
     os.killpg(parent.pid, number)
-    wait_for(lambda: store.get(database, run_id).state is RunState.STOPPED)
-    assert time.monotonic() - asked < 3.0
-    assert parent.wait(timeout=20) == 0
+    # sooner than children who do not follow would be killed
+    assert wait_until(lambda: store.state(database, run_id) is RunState.STOPPED) < GRACE
+    assert parent.wait(timeout=PATIENCE) == 0
     assert workers
     assert not any(Path(f"/proc/{pid}").exists() for pid in workers)
 

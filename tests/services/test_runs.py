@@ -8,6 +8,7 @@ import pytest
 from numpy.testing import assert_array_equal
 
 from tests.services.toy import SMALL, ToyProblem, ToySearch, ToyStudy, read_toy
+from tests.services.workers import do_steps, finish, worker
 from tradeopt.errors import NotFoundError, StudyError
 from tradeopt.search.designs import score
 from tradeopt.search.epoch import beginning
@@ -16,7 +17,6 @@ from tradeopt.services import runs, steps
 from tradeopt.services.budgets import BudgetError, is_spent
 from tradeopt.services.progress import status
 from tradeopt.services.starts import plan_of
-from tradeopt.services.steps import Step
 from tradeopt.store import results
 from tradeopt.store import runs as store
 from tradeopt.store.database import Database
@@ -28,18 +28,27 @@ def start(database: Database, designs: int | None = 256, seconds: float | None =
 
 
 def work_through(database: Database, run_id: str) -> RunState:
-    """Do all that is needed, each step twice."""
-    while True:
-        work = steps.next_work(database, run_id)
-        if work.step is Step.END:
-            runs.end(database, run_id, work.state, work.note)
-            return work.state
-        if work.step is Step.CLOSE:
-            runs.close_epoch(database, run_id, work.epoch)
-            runs.close_epoch(database, run_id, work.epoch)
-        for island in work.islands:
-            for _ in range(2):
-                runs.run_slice(database.url, run_id, work.epoch, island, read_study=read_toy)
+    """Let a worker do all that is needed, and do again what it did."""
+    with worker(database, only=run_id) as one:
+        while one.do_one():
+            do_again(database, store.get(database, run_id))
+    return store.state(database, run_id)
+
+
+def do_again(database: Database, run: Run) -> None:
+    """Do once more whatever is done of the last two epochs of a run."""
+    closed = results.last_number(database, run.id)
+    problem = ToyStudy().problem
+    for epoch in range(max(0, closed), closed + 2):
+        for island in results.islands_done(database, run, epoch):
+            runs.do_slice(database, run, (epoch, island), problem)
+        for part in results.certified_parts(database, run, epoch):
+            runs.do_slice(database, run, (epoch, steps.certifying(part)), problem)
+    if closed >= 0:
+        runs.close_epoch(database, run.id, closed)
+    if run.state is not RunState.RUNNING:
+        runs.promote(database, run.id)
+        runs.end(database, run.id, run.state, run.note)
 
 
 def test_a_run_goes_through_whole_epochs_until_enough_designs(database: Database) -> None:
@@ -99,25 +108,30 @@ def test_going_on_gives_what_one_sitting_gives(database: Database) -> None:
 
 def test_a_run_that_is_asked_to_stop_stops_between_slices(database: Database) -> None:
     run = start(database)
-    runs.run_slice(database.url, run.id, 0, 0, read_study=read_toy)
-    runs.stop(database, run.id)
-    work = steps.next_work(database, run.id)
-    assert (work.step, work.state) == (Step.END, RunState.STOPPED)
-    runs.end(database, run.id, work.state)
-    resumed = start(database)
-    assert resumed.state is RunState.RUNNING
-    assert steps.next_work(database, run.id).islands == (1, 2, 3)
+    with worker(database) as one:
+        assert one.do_one()
+        runs.stop(database, run.id)
+        assert not one.do_one()
+        assert store.state(database, run.id) is RunState.STOPPED
+        done = results.islands_done(database, run, 0)
+        assert len(done) == 1
+        resumed = start(database)
+        assert resumed.state is RunState.RUNNING
+        for _ in range(3):
+            assert one.do_one()
+    assert results.islands_done(database, run, 0) == {0, 1, 2, 3}
+    assert len(results.designs(database, run)) == SMALL.epoch_size
 
 
 def test_a_run_on_several_kinds_of_processor_says_that_a_repeat_may_differ(
     database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     run = start(database)
-    runs.run_slice(database.url, run.id, 0, 0, read_study=read_toy)
+    do_steps(database, run.id, 1)
     assert status(database, run.id).note == ""
     (ours,) = results.processors(database, run)
     monkeypatch.setattr(runs, "processor", lambda: "another 01234567")
-    runs.run_slice(database.url, run.id, 0, 1, read_study=read_toy)
+    do_steps(database, run.id, 1)
     assert status(database, run.id).note == (
         f"worked out on 2 kinds of processor ({', '.join(sorted(['another 01234567', ours]))}): "
         "a repeat may differ in the last digits"
@@ -175,13 +189,14 @@ def test_an_epoch_whose_slices_were_all_set_aside_fails_the_run(database: Databa
     run = start(database)
     for island in range(4):
         runs.set_aside(database, run.id, 0, island, "out of memory")
-    work = steps.next_work(database, run.id)
-    assert (work.step, work.state, work.note) == (Step.END, RunState.FAILED, "out of memory")
-    runs.end(database, run.id, work.state, work.note)
-    assert status(database, run.id).note.startswith("out of memory\nslice 0/0 was set aside")
+    do_steps(database, run.id, 1)
+    now = status(database, run.id)
+    assert now.state is RunState.FAILED
+    assert now.note.startswith("out of memory\nslice 0/0 was set aside")
     # asked for again, it is tried again
     start(database)
-    assert steps.next_work(database, run.id).islands == (0, 1, 2, 3)
+    finish(database, run.id)
+    assert_array_equal(results.designs(database, run).numbers, np.arange(256))
 
 
 def test_one_slice_set_aside_does_not_keep_the_rest(database: Database) -> None:

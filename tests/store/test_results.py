@@ -1,10 +1,14 @@
 """Rows of runs, slices and epochs: written once, read back as they were."""
 
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
 from numpy.testing import assert_array_equal
+from sqlalchemy import Engine, event
 from sqlalchemy.engine import make_url
 from sqlalchemy.schema import CreateTable
 
@@ -133,6 +137,28 @@ def test_slices_set_aside_can_be_forgotten_while_their_epoch_is_open(
     assert status(database, run.id).note == "slice 0/1 was set aside: its process ended"
     results.forget_faults(database, run, 0)
     assert results.islands_done(database, run, 0) == {0}
+
+
+def test_who_asks_how_a_run_stands_does_not_walk_through_all_its_slices(
+    database: Database, run: Run
+) -> None:
+    asked: list[tuple[str, tuple[object, ...]]] = []
+
+    def hear(*told: Any) -> None:
+        asked.append(told[2:4])
+
+    event.listen(Engine, "before_cursor_execute", hear)
+    status(database, run.id)
+    event.remove(Engine, "before_cursor_execute", hear)
+    with closing(sqlite3.connect(database.url.removeprefix("sqlite:///"))) as file:
+        plans = [
+            plan
+            for text, values in asked
+            for *_, plan in file.execute(f"EXPLAIN QUERY PLAN {text}", values)
+            if " slice " in plan
+        ]
+    assert len(plans) == 2
+    assert all("INDEX slice_places (run_id=?" in plan for plan in plans)
 
 
 def test_the_tables_are_plain_enough_for_postgresql() -> None:

@@ -205,9 +205,9 @@ BOMB = (
     ids=range(12),
 )
 def test_a_hostile_file_is_refused_in_short_time(text: str, got: str) -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     assert got in problems_of(text)[0].got
-    assert time.perf_counter() - start < 3.0
+    assert time.process_time() - start < 3.0
 
 
 def test_a_chain_of_three_thousand_links_is_read_in_short_time() -> None:
@@ -216,10 +216,10 @@ def test_a_chain_of_three_thousand_links_is_read_in_short_time() -> None:
         f'<joint name="j{n}" type="fixed"><parent link="l{n}"/><child link="l{n + 1}"/></joint>'
         for n in reversed(range(2999))
     )
-    start = time.perf_counter()
+    start = time.process_time()
     robot = read_robot(f"<robot>{links}{joints}</robot>", "r.urdf")
     assert len(robot.joints) == 2999
-    assert time.perf_counter() - start < 3.0
+    assert time.process_time() - start < 3.0
 
 
 def test_thousands_of_wrong_names_are_told_in_short_time() -> None:
@@ -228,9 +228,9 @@ def test_thousands_of_wrong_names_are_told_in_short_time() -> None:
         f'<joint name="j{n}" type="fixed"><parent link="left_lnk_{n}"/><child link="x"/></joint>'
         for n in range(3000)
     )
-    start = time.perf_counter()
+    start = time.process_time()
     assert len(problems_of(f"<robot>{links}{joints}</robot>")) == MOST_PROBLEMS
-    assert time.perf_counter() - start < 3.0
+    assert time.process_time() - start < 3.0
 
 
 def test_no_other_file_is_opened(tmp_path: Path) -> None:

@@ -234,7 +234,7 @@ def test_a_robot_of_very_many_joints_is_read_or_refused_in_short_time() -> None:
         for n in range(3000)
     )
     content = urdf().replace("</robot>", f"{extra}</robot>")
-    start = time.perf_counter()
+    start = time.process_time()
     np.testing.assert_allclose(leg(content)["inertia"], INERTIA, atol=1e-12)
     assert len(problems_of(content, told(**dict.fromkeys(JOINTS, "left_kneee")))) == 6
-    assert time.perf_counter() - start < 5.0
+    assert time.process_time() - start < 5.0

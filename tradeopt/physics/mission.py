@@ -1,4 +1,4 @@
-"""How far and how long: cost of transport, endurance, range, and service on the way."""
+"""How far and how long: cost of transport, range, and service on the way."""
 
 import numpy as np
 
@@ -70,34 +70,6 @@ def cost_of_transport(power: Array, mass: Array, *, gravity: Array, speed: Array
     return power / (mass * gravity * moving)
 
 
-def endurance(energy: Array, mean_power: Array) -> Array:
-    """Time an amount of energy lasts.
-
-    Parameters
-    ----------
-    energy : Array, shape (...)
-        Energy that can be drawn [J].
-    mean_power : Array, shape (...)
-        Mean power drawn, above zero [W].
-
-    Returns
-    -------
-    Array, shape (...)
-        Time [s].
-
-    Notes
-    -----
-    t = E/P. With a real battery the energy depends on the power; the run-down of the battery takes
-    that into account.
-
-    Examples
-    --------
-    >>> endurance(np.array(3.6e6), np.array([100.0, 200.0]))
-    array([36000., 18000.])
-    """
-    return energy / mean_power
-
-
 def range_on_charge(time: Array, speed: Array) -> Array:
     """Distance walked on one charge.
 
@@ -154,75 +126,6 @@ def completed_rounds(time: Array, leg_time: Array) -> Array:
     """
     rounds: Array = np.floor(time[..., -1] / leg_time[..., -1] + 1e-6)
     return rounds
-
-
-def range_at_cost(energy: Array, cost: Array, mass: Array, *, gravity: Array) -> Array:
-    """Distance an amount of energy carries a robot of known cost of transport.
-
-    Parameters
-    ----------
-    energy : Array, shape (...)
-        Energy that can be drawn [J].
-    cost : Array, shape (...)
-        Total cost of transport, above zero [1].
-    mass : Array, shape (...)
-        Mass of the whole robot [kg].
-    gravity : Array, shape (...)
-        Acceleration of free fall [m/s^2].
-
-    Returns
-    -------
-    Array, shape (...)
-        Distance [m].
-
-    Notes
-    -----
-    d = E/(c m g).
-
-    References
-    ----------
-    Collins, Ruina, Tedrake, Wisse, Science 307:1082-1085 (2005) (from memory).
-
-    Examples
-    --------
-    >>> range_at_cost(np.array(4e6), np.array([0.8, 0.4]), np.array(50.0), gravity=np.array(10.0))
-    array([10000., 20000.])
-    """
-    return energy / (cost * mass * gravity)
-
-
-def slope_cost_bound(slope: Array, regeneration_efficiency: Array) -> Array:
-    """Least change of the cost of transport from level ground to a slope.
-
-    Parameters
-    ----------
-    slope : Array, shape (...)
-        Slope, positive uphill [rad].
-    regeneration_efficiency : Array, shape (...)
-        Share of the power returned downhill that the battery gets back [1].
-
-    Returns
-    -------
-    Array, shape (...)
-        Least increase of the cost; negative downhill: the most that can be saved [1].
-
-    Notes
-    -----
-    Uphill sin(slope), the lifting work without loss; downhill the same work comes back through the
-    regeneration efficiency. It holds per distance along the slope, and for gaits whose level cost
-    has no braking that a slope could make unnecessary.
-
-    References
-    ----------
-    Conservation of energy.
-
-    Examples
-    --------
-    >>> slope_cost_bound(np.array([0.1, -0.1]), np.array(0.5)).round(4)
-    array([ 0.0998, -0.0499])
-    """
-    lift = np.sin(slope)
-    return np.where(lift >= 0.0, lift, regeneration_efficiency * lift)
 
 
 def service_time(each: Array, every: Array, distance: Array) -> Array:

@@ -2,8 +2,6 @@
 
 import time
 from collections.abc import Callable
-from contextlib import closing
-from functools import lru_cache
 
 import numpy as np
 
@@ -19,7 +17,7 @@ from tradeopt.search.stationary import certify, looked_at, no_certificate
 from tradeopt.services import steps
 from tradeopt.services.budgets import BudgetError, is_over
 from tradeopt.services.starts import Start, budget_of, from_baseline, plan_of, question_of
-from tradeopt.services.studies import StudyLike, StudyReader, problem_of
+from tradeopt.services.studies import StudyLike
 from tradeopt.store import results, trials
 from tradeopt.store import runs as store
 from tradeopt.store.claims import Seal, unsealed
@@ -28,7 +26,6 @@ from tradeopt.store.runs import Budget, Run, RunState
 from tradeopt.store.turns import AS_BEFORE, Wish
 from tradeopt.store.workers import now
 from tradeopt.study.problem import Problem
-from tradeopt.study.read import loads
 
 
 def start_or_resume(
@@ -108,29 +105,6 @@ def go_on(database: Database, run_id: str, budget: Budget, wish: Wish = AS_BEFOR
     return store.get(database, run_id)
 
 
-def run_slice(
-    database_url: str, run_id: str, epoch: int, island: int, *, read_study: StudyReader = loads
-) -> None:
-    """
-    Do one slice of a run and write down what it found; a slice that is there is not done again.
-
-    Parameters
-    ----------
-    database_url : str
-        Where runs are kept.
-    run_id : str
-        Which run.
-    epoch, island : int
-        Which slice; the epoch before it must be closed. Less than 0: which part of the front after
-        that epoch is to be certified, see `certifying`.
-    read_study : StudyReader
-        Reads the study that the run keeps.
-    """
-    with closing(Database(database_url)) as database:
-        run = store.get(database, run_id)
-        do_slice(database, run, (epoch, island), _problem(database_url, run_id, read_study))
-
-
 def do_slice(
     database: Database,
     run: Run,
@@ -141,7 +115,7 @@ def do_slice(
     seal: Callable[[], Seal] = lambda: unsealed,
 ) -> None:
     """
-    Do one slice of a run, see `run_slice`.
+    Do one slice of a run and write down what it found; a slice that is there is not done again.
 
     Parameters
     ----------
@@ -150,7 +124,8 @@ def do_slice(
     run : Run
         Which run.
     place : tuple of int
-        Epoch and island.
+        Epoch and island; the epoch before it must be closed. An island less than 0: which part of
+        the front after that epoch is to be certified, see `certifying`.
     problem : Problem
         Scores its designs.
     worker : str
@@ -193,14 +168,6 @@ def _certify(
         most = looked_at(run, last.tried)
         found = certify(problem, last.front, (part, run.plan.islands), most)
         results.save_certificate(database, run, place, found, seal=seal())
-
-
-@lru_cache(maxsize=4)
-def _problem(database_url: str, run_id: str, read_study: StudyReader) -> Problem:
-    """Read the study of a run, once a process; a run never changes its study."""
-    with closing(Database(database_url)) as database:
-        run = store.get(database, run_id)
-    return problem_of(run, read_study)
 
 
 def set_aside(

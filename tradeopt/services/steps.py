@@ -7,7 +7,6 @@ from tradeopt.search.epoch import Epoch
 from tradeopt.search.plan import SearchPlan
 from tradeopt.services.budgets import SETTLED, is_over, is_spent
 from tradeopt.store import results
-from tradeopt.store import runs as store
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Run, RunState
 
@@ -45,7 +44,7 @@ class Work:
     note: str = ""
 
 
-def next_work(database: Database, run_id: str) -> Work:
+def work_of(database: Database, run: Run, last: Epoch) -> Work:
     """
     Say what a run needs next.
 
@@ -53,20 +52,16 @@ def next_work(database: Database, run_id: str) -> Work:
     ----------
     database : Database
         Where runs are kept.
-    run_id : str
+    run : Run
         Which run.
+    last : Epoch
+        Where it stands after the epoch that was closed last.
 
     Returns
     -------
     Work
         Told from the database alone, so that it does not matter who worked on the run before.
     """
-    run = store.get(database, run_id)
-    return work_of(database, run, results.last_epoch(database, run))
-
-
-def work_of(database: Database, run: Run, last: Epoch) -> Work:
-    """Say what a run needs after the epoch that was closed last; see `next_work`."""
     if run.state is not RunState.RUNNING:
         return Work(Step.END, last.number + 1, (), run.state)
     if is_over(run, last, run.budget):

@@ -64,12 +64,6 @@ class Supervisor:
         self.dismiss()
 
     @property
-    def processes(self) -> list[int]:
-        """The numbers of the children that are there."""
-        there = [post.process for post in self._posts if post.process is not None]
-        return [process.pid for process in there if process.pid is not None]
-
-    @property
     def is_futile(self) -> bool:
         """Whether no child ever gets as far as to begin."""
         return all(post.early >= FUTILE for post in self._posts)

@@ -55,7 +55,7 @@ def save_slice(
     worker : str
         Who did it.
     processor : str
-        What it was worked out on.
+        What it was worked out on; empty for a slice that was set aside.
     fault : str
         Why it was set aside; empty for a slice that was done.
     seal : callable
@@ -122,7 +122,8 @@ def faults(database: Database, run: Run) -> dict[tuple[int, int], str]:
     table = tables.slice_.c
     query = (
         select(table.epoch, table.island, table.fault)
-        .where(table.run_id == run.id, table.fault != "")
+        # worked out nowhere: these few are found at once
+        .where(table.run_id == run.id, table.processor == "", table.fault != "")
         .order_by(table.epoch, table.island)
     )
     return {(row.epoch, row.island): row.fault for row in _rows(database, query)}

@@ -6,6 +6,7 @@ from sqlalchemy import (
     Column,
     Float,
     ForeignKey,
+    Index,
     Integer,
     LargeBinary,
     MetaData,
@@ -109,6 +110,8 @@ slice_ = Table(
     # last, for a file database walks through it to reach what comes after
     Column("rows", LargeBinary, nullable=False),
 )
+# who asks for processors or faults does not walk through the rows of all slices
+Index("slice_places", *(slice_.c[name] for name in ("run_id", "processor", "epoch", "island")))
 
 epoch = Table(
     "epoch",
