@@ -189,6 +189,26 @@ def test_views_stacks_and_products(function: Function) -> None:
     check(function, drawn(3, 30))
 
 
+@pytest.mark.parametrize("stack", [np.stack, np.concatenate])
+@pytest.mark.parametrize("length", [4, 30], ids=["short", "long"])
+def test_flags_among_numbers_count_as_0_and_1(stack: Function, length: int) -> None:
+    def mixed(x: np.ndarray) -> np.ndarray:
+        return stack([x > 0.0, x, np.isnan(x)], axis=1)
+
+    def written(x: np.ndarray) -> np.ndarray:
+        found = x * 2.0
+        found[:, 1] = x[:, 0] > 0.0
+        return found
+
+    for function in (
+        lambda x: mixed(x) > 0.5,
+        lambda x: np.maximum(mixed(x), 0.2) * 2.0,
+        lambda x: mixed(x).max(axis=-1),
+        lambda x: written(x) >= 1.0,
+    ):
+        check(function, drawn(length))
+
+
 def test_writing_into_an_array_leaves_its_copy_alone() -> None:
     def written(array: np.ndarray) -> np.ndarray:
         before, after = array * 1.0, array.copy()

@@ -1,6 +1,6 @@
 """What the stages compute for one design, as a graph of array operations."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -33,6 +33,12 @@ class Graph(Nodes):
 
     calls: Mapping[str, Callable[..., Any]]
     outside: Callable[[Node, AnyArray], Node]
+
+    def join(self, parts: Sequence[Node], index: Codes) -> Node:
+        """Return elements of several arrays; flags among numbers count as 0 and 1."""
+        if len({one.is_flag for one in parts}) > 1:
+            parts = [self.map("number", one) if one.is_flag else one for one in parts]
+        return super().join(parts, index)
 
     def map(self, name: str, *operands: Node) -> Node:
         """Apply a function element by element; shapes are broadcast."""
