@@ -67,6 +67,8 @@ def check(function: Function, *arrays: np.ndarray) -> None:
         lambda x: np.maximum(x, 0.5), lambda x: np.minimum(0.5, x), lambda x: ~(x > 0.0),
         lambda x: np.where(x > 0.0, x, -1.0), lambda x: (x > 0.0) * x, lambda x: 1.0 / x,
         lambda x: (x > 0.0).astype(np.float64), lambda x: np.sin(-x) - 2.0 * np.cos(-x),
+        lambda x: 1.0 * x + (0.0 + x / 1.0), lambda x: (x - 0.0) * 1.0 - (0.0 - x),
+        lambda x: np.sqrt(x * x) - np.abs(np.abs(x)), lambda x: np.abs(np.sqrt(np.abs(x))),
     ),
 )  # fmt: skip
 @pytest.mark.parametrize("length", [1, 10, 30], ids=["one", "short", "long"])
