@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from tradeopt.kernel.anew import Thrift
 from tradeopt.kernel.apply import apply_to_each
 from tradeopt.kernel.code import Code, Value, VectorFunctions, flag, literal
 from tradeopt.kernel.loops import LoopWriter
@@ -40,6 +41,7 @@ class Emitter:
         self.plan = Plan(list(wanted.starts), there)
         for stack in self.plan.spread:
             self.memory.spread_out(stack)
+        Thrift(self.plan, wanted.starts).change()
         self.in_memory = self._in_memory(wanted)
 
     def text(self) -> str:
@@ -52,7 +54,7 @@ class Emitter:
                 for node in step.short:
                     self._write_short(node)
                 for loop in step.loops.values():
-                    LoopWriter(code, self.memory, loop, self.in_memory).write()
+                    LoopWriter(code, self.memory, loop).write()
         return code.module()
 
     def _pointers(self, design: str) -> None:
