@@ -18,9 +18,9 @@ _COMPARED: Final[Mapping[str, str]] = {
     "not_equal": "une",
 }
 _ARITHMETIC: Final[Mapping[str, str]] = {
-    "add": "fadd",
+    "add": "fadd contract",
     "subtract": "fsub",
-    "multiply": "fmul",
+    "multiply": "fmul contract",
     "divide": "fdiv",
 }
 _FIRST: Final[Mapping[str, str]] = {"minimum": "olt", "maximum": "ogt"}
