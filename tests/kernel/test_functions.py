@@ -100,6 +100,13 @@ def test_functions_of_two_numbers(function: Function, length: int) -> None:
         check(function, with_edges, np.roll(with_edges, 3, axis=1))
 
 
+@pytest.mark.parametrize("length", [10, 31], ids=["short", "long"])
+def test_equal_products_differ_by_nothing(length: int) -> None:
+    array = drawn(length)
+    found = by_machine(lambda x, y: 3.0 * x * x - 3.0 * y * y, array, array)
+    np.testing.assert_array_equal(found, np.zeros_like(array))
+
+
 @pytest.mark.parametrize("name", ["sum", "mean", "min", "max", "prod"])
 @pytest.mark.parametrize("shape", [(4,), (3, 5), (3, 30), (2, 3, 33), (2, 100)])
 def test_reductions_of_every_axis(name: str, shape: tuple[int, ...]) -> None:

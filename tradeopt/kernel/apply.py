@@ -23,6 +23,8 @@ _ARITHMETIC: Final[Mapping[str, str]] = {
     "multiply": "fmul contract",
     "divide": "fdiv",
 }
+"""A sum may take a product as it was before rounding. A difference may not: two equal products
+differ by nothing."""
 _FIRST: Final[Mapping[str, str]] = {"minimum": "olt", "maximum": "ogt"}
 """How the first of two numbers is compared with the second where it is taken."""
 _INTRINSIC: Final[Mapping[str, str]] = {
