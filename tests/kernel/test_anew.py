@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from tests.kernel.test_functions import Function, check, drawn
+from tradeopt.kernel.code import Code
 from tradeopt.kernel.emit import Emitter
-from tradeopt.kernel.memory import Bundle
 from tradeopt.kernel.plan import Loop
 from tradeopt.kernel.record import Recorder
 
@@ -38,9 +38,9 @@ def loops_of(function: Function) -> list[Loop]:
     """Return the loops of a function of one row."""
     recorder = Recorder()
     given = recorder.given("row", np.linspace(0.5, 1.5, LENGTH)[np.newaxis])
-    found = recorder.program(given, [function(given)], None)
-    designs, wanted = found.designs, found.parts[-1].gives
-    plan = Emitter([designs], Bundle.of(list(wanted.starts)), {}).plan
+    program = recorder.program(given, [function(given)], None)
+    wanted = program.parts[-1].stretch.last
+    plan = Emitter(Code({}), {program.designs: "%given"}, (wanted, "%found")).plan
     return [loop for step in plan.steps for loop in step.loops.values()]
 
 
