@@ -67,6 +67,8 @@ def check(function: Function, *arrays: np.ndarray) -> None:
         lambda x: np.maximum(x, 0.5), lambda x: np.minimum(0.5, x), lambda x: ~(x > 0.0),
         lambda x: np.where(x > 0.0, x, -1.0), lambda x: (x > 0.0) * x, lambda x: 1.0 / x,
         lambda x: (x > 0.0).astype(np.float64), lambda x: np.sin(-x) - 2.0 * np.cos(-x),
+        lambda x: 1.0 * x + (0.0 + x / 1.0), lambda x: (x - 0.0) * 1.0 - (0.0 - x),
+        lambda x: np.sqrt(x * x) - np.abs(np.abs(x)), lambda x: np.abs(np.sqrt(np.abs(x))),
     ),
 )  # fmt: skip
 @pytest.mark.parametrize("length", [1, 10, 30], ids=["one", "short", "long"])
@@ -96,6 +98,13 @@ def test_functions_of_two_numbers(function: Function, length: int) -> None:
     with_edges = np.tile(np.resize(EDGES, length), (DESIGNS, 1))
     if function is not np.hypot:  # squares of the greatest numbers are too great
         check(function, with_edges, np.roll(with_edges, 3, axis=1))
+
+
+@pytest.mark.parametrize("length", [10, 31], ids=["short", "long"])
+def test_equal_products_differ_by_nothing(length: int) -> None:
+    array = drawn(length)
+    found = by_machine(lambda x, y: 3.0 * x * x - 3.0 * y * y, array, array)
+    np.testing.assert_array_equal(found, np.zeros_like(array))
 
 
 @pytest.mark.parametrize("name", ["sum", "mean", "min", "max", "prod"])
@@ -187,6 +196,26 @@ def test_extremes_of_what_is_never_negative_and_of_what_may_be(
 )  # fmt: skip
 def test_views_stacks_and_products(function: Function) -> None:
     check(function, drawn(3, 30))
+
+
+@pytest.mark.parametrize("stack", [np.stack, np.concatenate])
+@pytest.mark.parametrize("length", [4, 30], ids=["short", "long"])
+def test_flags_among_numbers_count_as_0_and_1(stack: Function, length: int) -> None:
+    def mixed(x: np.ndarray) -> np.ndarray:
+        return stack([x > 0.0, x, np.isnan(x)], axis=1)
+
+    def written(x: np.ndarray) -> np.ndarray:
+        found = x * 2.0
+        found[:, 1] = x[:, 0] > 0.0
+        return found
+
+    for function in (
+        lambda x: mixed(x) > 0.5,
+        lambda x: np.maximum(mixed(x), 0.2) * 2.0,
+        lambda x: mixed(x).max(axis=-1),
+        lambda x: written(x) >= 1.0,
+    ):
+        check(function, drawn(length))
 
 
 def test_writing_into_an_array_leaves_its_copy_alone() -> None:

@@ -1,16 +1,19 @@
-"""Products with a matrix that stays, in machine code of their own and by numpy."""
+"""Products with a matrix that stays, in machine code and by numpy."""
 
 import numpy as np
 import pytest
 
+from tests.kernel.test_functions import by_machine
 from tradeopt.kernel.product import Product
+from tradeopt.kernel.stretch import TILE
 
 
 @pytest.fixture(params=["own", "numpy"], autouse=True)
 def _way(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     """By machine code where this processor has it, and as on one that has not."""
+    monkeypatch.setattr("tradeopt.kernel.traced.LARGE", 1)
     if request.param == "numpy":
-        monkeypatch.setattr("llvmlite.binding.get_host_cpu_features", dict)
+        monkeypatch.setattr(Product, "can_be_written", False)
 
 
 @pytest.mark.parametrize("columns", [1, 8, 23, 24, 25, 100, 481])
@@ -18,26 +21,39 @@ def _way(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Non
 def test_every_number_of_rows_and_columns(terms: int, columns: int) -> None:
     rng = np.random.default_rng(terms)
     matrix = rng.normal(size=(terms, columns))
-    by_matrix = Product(matrix)
-    for count in (1, 7, 8, 9, 64):
+    for count in (1, 7, 8, 9, TILE, TILE + 1, 3 * TILE - 1):
         rows = rng.normal(size=(count, terms))
-        found = by_matrix({"rows": rows})["product"]
-        wanted = [[sum(row * column) for column in matrix.T] for row in rows]
-        assert found.shape == (count, by_matrix.size)
-        np.testing.assert_allclose(found[:, :columns], wanted, rtol=0.0, atol=1e-13)
+        found = by_machine(lambda x: 2.0 * ((x + 1.0) @ matrix), rows)
+        wanted = [[2.0 * sum((row + 1.0) * column) for column in matrix.T] for row in rows]
+        np.testing.assert_allclose(found, wanted, rtol=0.0, atol=1e-12)
 
 
 def test_a_row_that_is_no_number_leaves_the_others_alone() -> None:
     rows = np.ones((17, 3))
     rows[4, 1], rows[16, 2] = np.nan, np.inf
     with np.errstate(all="ignore"):
-        found = Product(np.ones((3, 50)))({"rows": rows})["product"][:, :50]
+        found = by_machine(lambda x: x @ np.ones((3, 50)), rows)
     assert np.isnan(found[4]).all()
     assert np.isposinf(found[16]).all()
     np.testing.assert_array_equal(np.delete(found, [4, 16], axis=0), 3.0)
 
 
-def test_a_product_holds_until_the_next_call() -> None:
+def test_products_of_products() -> None:
+    rng = np.random.default_rng(2)
+    first, second = rng.normal(size=(4, 30)), rng.normal(size=(30, 7))
+    rows = rng.normal(size=(2 * TILE + 3, 4))
+    found = by_machine(lambda x: np.sin(x @ first) @ second, rows)
+    np.testing.assert_allclose(found, np.sin(rows @ first) @ second, rtol=0.0, atol=1e-12)
+
+
+def test_a_row_of_several_is_multiplied_by_numpy() -> None:
+    matrix = np.random.default_rng(3).normal(size=(5, 9))
+    rows = np.random.default_rng(4).normal(size=(TILE + 2, 3, 5))
+    found = by_machine(lambda x: (x * 2.0) @ matrix, rows)
+    np.testing.assert_allclose(found, 2.0 * rows @ matrix, rtol=0.0, atol=1e-12)
+
+
+def test_the_room_of_a_product_is_used_again() -> None:
     by_matrix = Product(np.ones((3, 50)))
     first = by_matrix({"rows": np.ones((9, 3))})["product"]
     second = by_matrix({"rows": np.full((9, 3), 2.0)})["product"]

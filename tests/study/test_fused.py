@@ -104,8 +104,8 @@ def test_no_designs_have_no_scores(example: FusedStudy) -> None:
     assert scores.violations.shape == (0, len(example.limits))
 
 
-def test_only_a_product_stays_numpy(example: FusedStudy) -> None:
-    assert [one.name for one in example.program.islands] == ["product"]
+def test_nothing_but_a_product_stays_numpy(example: FusedStudy) -> None:
+    assert {one.name for one in example.program.islands} <= {"product"}
 
 
 def test_another_process_finds_the_machine_code(tmp_path: Path) -> None:
@@ -168,7 +168,8 @@ def test_a_kind_that_cannot_be_recorded_stays_numpy(folder: Path) -> None:
         return TWO_NODE.steps["duty"].compute({k: np.array(v) for k, v in values.items()})
 
     fused = FusedStudy.of(with_other_heat(by_values), folder)
-    assert [one.name for one in fused.program.islands] == ["product", "heat two_node duty"]
+    names = {one.name for one in fused.program.islands}
+    assert names - {"product"} == {"heat two_node duty"}
     check_alike(fused, drawn(fused, 200))
 
 

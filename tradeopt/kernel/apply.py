@@ -18,11 +18,13 @@ _COMPARED: Final[Mapping[str, str]] = {
     "not_equal": "une",
 }
 _ARITHMETIC: Final[Mapping[str, str]] = {
-    "add": "fadd",
+    "add": "fadd contract",
     "subtract": "fsub",
-    "multiply": "fmul",
+    "multiply": "fmul contract",
     "divide": "fdiv",
 }
+"""A sum may take a product as it was before rounding. A difference may not: two equal products
+differ by nothing."""
 _FIRST: Final[Mapping[str, str]] = {"minimum": "olt", "maximum": "ogt"}
 """How the first of two numbers is compared with the second where it is taken."""
 _INTRINSIC: Final[Mapping[str, str]] = {

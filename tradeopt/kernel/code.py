@@ -194,6 +194,16 @@ class Code:
         self.lines.append(f"{name}.end:")
         self.block = f"{name}.end"
 
+    @contextmanager
+    def only_if(self, test: str) -> Iterator[None]:
+        """Do what is written within where a test holds."""
+        self.count += 1
+        name = f"then{self.count}"
+        self.lines += [f"  br i1 {test}, label %{name}, label %{name}.end", f"{name}:"]
+        self.block = name
+        yield
+        self.label(f"{name}.end")
+
     def module(self) -> str:
         """Return the whole module: one function `run` of all lines."""
         head = "define void @run(i64 %count, ptr noalias %arrays, ptr noalias %scratch) {"

@@ -1,11 +1,12 @@
-"""A plan as one function of machine code, which works through designs one by one."""
+"""A plan as a loop of machine code, which works through designs one by one."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from tradeopt.kernel.anew import Thrift
 from tradeopt.kernel.apply import apply_to_each
-from tradeopt.kernel.code import Code, Value, VectorFunctions, flag, literal
+from tradeopt.kernel.code import Code, Value, flag, literal
 from tradeopt.kernel.loops import LoopWriter
 from tradeopt.kernel.memory import Bundle, Memory
 from tradeopt.kernel.node import Node
@@ -13,61 +14,56 @@ from tradeopt.kernel.plan import Access, Loop, Plan, accessed, long_access
 
 
 class Emitter:
-    """Writes the function of a plan.
+    """Writes a loop over designs that works out a plan.
 
     Parameters
     ----------
-    given : sequence of Bundle
-        What it reads.
-    wanted : Bundle
-        What it writes.
-    vector_functions : VectorFunctions
-        See `Code`.
+    code : Code
+        Where to.
+    given : mapping of Bundle to str
+        What it reads, and pointers to it.
+    wanted : tuple of Bundle and str
+        What it writes, and the pointer to that.
+    start : int
+        First number of its working room.
     """
 
     def __init__(
-        self, given: Sequence[Bundle], wanted: Bundle, vector_functions: VectorFunctions
+        self, code: Code, given: Mapping[Bundle, str], wanted: tuple[Bundle, str], start: int = 0
     ) -> None:
-        self.code = Code(vector_functions)
-        self.memory = Memory()
+        self.code = code
+        self.memory = Memory(size=start)
         self.elements: dict[Node, list[Value]] = {}
         self.loaded: dict[tuple[Node, int], Value] = {}
-        self.bundles = (*given, wanted)
-        for number, bundle in enumerate(self.bundles):
-            for node, start in bundle.starts.items():
-                self.memory.homes[node] = (f"%array{number}", start)
+        self._bundles = [(*one, code.name()) for one in (*given.items(), wanted)]
+        for bundle, _, row in self._bundles:
+            for node, place in bundle.starts.items():
+                self.memory.homes[node] = row, place
         there = [node for bundle in given for node in bundle.starts]
-        self.plan = Plan(list(wanted.starts), there)
+        nodes = list(wanted[0].starts)
+        self.plan = Plan(nodes, there)
         for stack in self.plan.spread:
             self.memory.spread_out(stack)
-        self.in_memory = self._in_memory(wanted)
+        Thrift(self.plan, nodes).change()
+        self.in_memory = self._in_memory(nodes)
 
-    def text(self) -> str:
-        """Return the whole module."""
-        code = self.code
-        code.label("designs")
-        with code.counted(0, "%count") as design:
-            self._pointers(design)
+    def write(self, count: str) -> None:
+        """Write it, for so many designs."""
+        with self.code.counted(0, count) as design:
+            for bundle, pointer, row in self._bundles:
+                place = self.code.put(f"mul nsw i64 {design}, {bundle.size}")
+                self.code.lines.append(
+                    f"  {row} = getelementptr inbounds double, ptr {pointer}, i64 {place}"
+                )
             for step in self.plan.steps:
                 for node in step.short:
                     self._write_short(node)
                 for loop in step.loops.values():
-                    LoopWriter(code, self.memory, loop, self.in_memory).write()
-        return code.module()
+                    LoopWriter(self.code, self.memory, loop).write()
 
-    def _pointers(self, design: str) -> None:
-        code = self.code
-        for number, bundle in enumerate(self.bundles):
-            slot = code.put(f"getelementptr inbounds ptr, ptr %arrays, i64 {number}")
-            whole = code.put(f"load ptr, ptr {slot}, align 8")
-            start = code.put(f"mul nsw i64 {design}, {bundle.size}")
-            code.lines.append(
-                f"  %array{number} = getelementptr inbounds double, ptr {whole}, i64 {start}"
-            )
-
-    def _in_memory(self, wanted: Bundle) -> set[Node]:
+    def _in_memory(self, wanted: Sequence[Node]) -> set[Node]:
         """Return what loops read from memory, what is read of loops, and what is wanted."""
-        found: set[Node] = set(wanted.starts)
+        found = set(wanted)
         for step in self.plan.steps:
             for node in step.short:
                 bases = [accessed(part).base for part in node.parts]

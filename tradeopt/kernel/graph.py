@@ -1,6 +1,6 @@
 """What the stages compute for one design, as a graph of array operations."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -15,8 +15,13 @@ FEW: Final = 3
 """Parts up to which the pieces of a stack are kept apart in what follows: parts of vectors."""
 
 _EXTREMES: Final = frozenset({"minimum", "maximum"})
-_WAVES: Final = frozenset({"sin", "cos"})
-_CHOICES: Final = frozenset({"where", "logical_and", "logical_or"})
+_NEUTRAL: Final[Mapping[str, tuple[float | None, float]]] = {
+    "add": (0.0, 0.0),
+    "subtract": (None, 0.0),
+    "multiply": (1.0, 1.0),
+    "divide": (None, 1.0),
+}
+"""First and second number that leave the other one as it is; -0 may become 0."""
 
 
 @dataclass
@@ -33,6 +38,12 @@ class Graph(Nodes):
 
     calls: Mapping[str, Callable[..., Any]]
     outside: Callable[[Node, AnyArray], Node]
+
+    def join(self, parts: Sequence[Node], index: Codes) -> Node:
+        """Return elements of several arrays; flags among numbers count as 0 and 1."""
+        if len({one.is_flag for one in parts}) > 1:
+            parts = [self.map("number", one) if one.is_flag else one for one in parts]
+        return super().join(parts, index)
 
     def map(self, name: str, *operands: Node) -> Node:
         """Apply a function element by element; shapes are broadcast."""
@@ -51,13 +62,20 @@ class Graph(Nodes):
 
     def _known(self, name: str, operands: tuple[Node, ...]) -> Node | None:
         """Return what follows from what may be there already."""
-        if name in _CHOICES:
-            return self._known_choice(name, operands)
-        if name in _WAVES and _is_call(operands[0], "negative"):
-            ahead = self.map(name, operands[0].parts[0])
-            return self.map("negative", ahead) if name == "sin" else ahead
-        is_square = name == "multiply" and operands[0] is operands[1]
-        return operands[0].parts[0] if is_square and _is_root(operands[0]) else None
+        found, first = None, operands[0]
+        match name:
+            case "where" | "logical_and" | "logical_or":
+                found = self._known_choice(name, operands)
+            case "add" | "subtract" | "multiply" | "divide":
+                found = _left_as_it_is(name, *operands)
+            case "absolute" if is_never_negative(first):
+                found = first
+            case "sqrt" if _is_square(first):
+                found = self.map("absolute", first.parts[0])
+            case "sin" | "cos" if _is_call(first, "negative"):
+                ahead = self.map(name, first.parts[0])
+                found = self.map("negative", ahead) if name == "sin" else ahead
+        return found
 
     def _known_choice(self, name: str, operands: tuple[Node, ...]) -> Node | None:
         """Choose what is known beforehand, wholly or for some elements."""
@@ -156,6 +174,24 @@ def _has_whole_rows(node: Node) -> bool:
 def _is_root(node: Node) -> bool:
     """Whether an array is the root of what is never negative."""
     return _is_call(node, "sqrt") and is_never_negative(node.parts[0])
+
+
+def _left_as_it_is(name: str, one: Node, other: Node) -> Node | None:
+    """Return the number that a function does not change, or whose root is squared."""
+    first, second = _NEUTRAL[name]
+    if _is_all(one, first):
+        return other
+    if _is_all(other, second):
+        return one
+    return one.parts[0] if name == "multiply" and one is other and _is_root(one) else None
+
+
+def _is_all(node: Node, number: float | None) -> bool:
+    return node.op == "const" and number is not None and bool((node.value == number).all())
+
+
+def _is_square(node: Node) -> bool:
+    return _is_call(node, "multiply") and node.parts[0] is node.parts[1]
 
 
 def _is_call(node: Node, name: str) -> bool:

@@ -87,15 +87,12 @@ class LoopWriter:
         Where arrays are.
     loop : Loop
         What it does.
-    stored : set of Node
-        What others read from memory.
     """
 
-    def __init__(self, code: Code, memory: Memory, loop: Loop, stored: set[Node]) -> None:
+    def __init__(self, code: Code, memory: Memory, loop: Loop) -> None:
         self.code, self.memory, self.loop = code, memory, loop
         self.rows, self.length = loop.space
         self.every: Codes = np.arange(self.rows, dtype=np.int64)
-        self.stored = [node for node in loop.maps if node in stored]
         self.sources = Sources(code, memory, loop)
         self.sums = [
             (code.variable(f"<{WIDTH} x double>"), code.variable("double")) for _ in loop.folds
@@ -139,7 +136,7 @@ class LoopWriter:
         hand = _Hand(self.sources, sources, spot)
         for node in self.loop.maps:
             hand.known[node] = self._applied(node, hand)
-        for node in self.stored:
+        for node in self.loop.kept:
             self._store(node, self.every, hand.known[node], spot)
         for piece in self.loop.pieces:
             self._store(piece.stack, piece.rows, hand.value(piece.source), spot)

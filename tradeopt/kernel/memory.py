@@ -79,13 +79,6 @@ class Memory:
         pointer, start = self.home(base)
         return pointer, index + start
 
-    def working_room(self) -> Array:
-        """Return what a thread works in, constants in their places."""
-        room = np.zeros(self.size)
-        for start, values in self.constants.items():
-            room[start : start + values.size] = values
-        return room
-
     def room(self, size: int) -> tuple[str, int]:
         """Return room for an array."""
         start = self.size

@@ -57,7 +57,7 @@ class Piece:
     source: Access
 
 
-@dataclass
+@dataclass(eq=False)
 class Loop:
     """What is worked out in one pass over rows of one length.
 
@@ -69,12 +69,15 @@ class Loop:
         In order.
     pieces : list of Piece
         Copied into stacks.
+    kept : list of Node
+        What is written to memory, see `Thrift`.
     """
 
     space: Space
     maps: list[Node] = field(default_factory=list)
     folds: list[Node] = field(default_factory=list)
     pieces: list[Piece] = field(default_factory=list)
+    kept: list[Node] = field(default_factory=list)
 
 
 @dataclass

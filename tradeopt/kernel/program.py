@@ -3,22 +3,18 @@
 import threading
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from pathlib import Path
 
 import numpy as np
 
 from tradeopt.arrays import AnyArray, Array, Codes
-from tradeopt.kernel.emit import Emitter
 from tradeopt.kernel.island import Island
 from tradeopt.kernel.levels import Levels
 from tradeopt.kernel.machine import Machine, vector_functions
 from tradeopt.kernel.memory import Bundle, at_line
 from tradeopt.kernel.node import Node
 from tradeopt.kernel.plan import accessed, in_order
-
-TILE = 64
-"""Designs that go from part to part together, few enough for their arrays to stay in the cache."""
+from tradeopt.kernel.stretch import TILE, Stretch, Written
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,22 +23,19 @@ class _Part:
 
     Attributes
     ----------
+    stretch : Stretch
+        What it does.
     machine : Machine
         Code.
     scratch : Array
         What a thread works in, as it is at first: constants in their places.
-    given : tuple of Bundle
-        What it reads.
-    gives : Bundle
-        What it writes.
     islands : tuple of Island
         What is called then.
     """
 
+    stretch: Stretch
     machine: Machine
     scratch: Array
-    given: tuple[Bundle, ...]
-    gives: Bundle
     islands: tuple[Island, ...]
 
 
@@ -63,7 +56,7 @@ class Program:
     Attributes
     ----------
     islands : tuple of Island
-        Those that it needs.
+        Those that are called between stretches of machine code.
     """
 
     def __init__(
@@ -75,10 +68,10 @@ class Program:
     ) -> None:
         self._own = threading.local()
         self.designs = Bundle.of([designs])
-        self.islands = tuple(_needed(wanted, islands))
-        levels = Levels(wanted, self.islands)
+        levels = Levels(wanted, _needed(wanted, islands))
         self.parts = tuple(self._made(levels, folder))
-        gave = [self.designs, *(part.gives for part in self.parts)]
+        self.islands = tuple(island for part in self.parts for island in part.islands)
+        gave = [self.designs, *(bundle for part in self.parts for bundle in part.stretch.made)]
         gave += [bundle for island in self.islands for bundle in island.found.values()]
         homes = {node: (bundle, start) for bundle in gave for node, start in bundle.starts.items()}
         self._wanted = [_Reading.of(node, homes) for node in wanted]
@@ -86,6 +79,9 @@ class Program:
             island: {name: _Reading.of(node, homes) for name, node in island.given.items()}
             for island in self.islands
         }
+        # what is made on the way is there for a tile only
+        there = (None, self.designs, self.parts[0].stretch.last)
+        self._at_once = not self.islands and all(one.bundle in there for one in self._wanted)
 
     def run(self, designs: Array, wanted: int | None = None) -> list[Array]:
         """
@@ -104,8 +100,11 @@ class Program:
             The first of them, the design first.
         """
         whole = np.ascontiguousarray(designs, dtype=np.float64)
+        sought = self._wanted[:wanted]
+        if self._at_once:
+            return self._run(whole, sought)
         tiles = [
-            self._run(whole[first : first + TILE], self._wanted[:wanted])
+            self._run(whole[first : first + TILE], sought)
             for first in range(0, max(len(designs), 1), TILE)
         ]
         return [np.concatenate(arrays) for arrays in zip(*tiles, strict=True)]
@@ -114,35 +113,67 @@ class Program:
         count = len(designs)
         known: dict[Bundle, Array] = {self.designs: designs}
         for part in self.parts:
-            scratch, found = (array[:count] for array in self._rooms(part))
-            arrays = [*(known[one] for one in part.given), found]
-            part.machine(count, arrays, scratch)
-            known[part.gives] = found
+            stretch, rooms = part.stretch, self._rooms(part)
+            known.update(zip(stretch.made, rooms.made, strict=True))
+            known[stretch.last] = np.empty((count, stretch.last.size))
+            arrays = [known[one] for one in (*stretch.given, *stretch.made)]
+            part.machine(count, arrays, rooms.scratch)
             for island in part.islands:
                 needs = self._needs[island].items()
                 found_here = island.call({name: one.read(known, count) for name, one in needs})
                 known.update((island.found[name], array) for name, array in found_here.items())
         return [one.read(known, count)[:, 0].copy() for one in wanted]
 
-    def _rooms(self, part: _Part) -> tuple[Array, Array]:
-        """Return where a part works, and where it writes; made once a thread."""
-        rooms: dict[_Part, tuple[Array, Array]] | None = getattr(self._own, "rooms", None)
+    def _rooms(self, part: _Part) -> "_Rooms":
+        """Return where a part works; made once a thread."""
+        rooms: dict[_Part, _Rooms] | None = getattr(self._own, "rooms", None)
         if rooms is None:
             rooms = self._own.rooms = {}
         if part not in rooms:
-            rooms[part] = at_line(part.scratch)[np.newaxis], np.empty((TILE, part.gives.size))
+            rooms[part] = _Rooms.of(part)
         return rooms[part]
 
     def _made(self, levels: Levels, folder: Path | None) -> Iterator[_Part]:
-        sources = [self.designs]
+        given = [self.designs]
+        own: list[tuple[Bundle, tuple[Written, ...]]] = []
         for level in range(levels.last + 1):
             gives = Bundle.of(levels.carried(level))
-            emitter = Emitter(sources, gives, vector_functions())
-            machine = Machine(emitter.text(), folder)
-            islands = tuple(one for one in self.islands if levels.of_island[one] == level)
-            scratch = emitter.memory.working_room()
-            yield _Part(machine, scratch, tuple(sources), gives, islands)
-            sources += [gives, *(found for one in islands for found in one.found.values())]
+            there = [*given, *(one for one, _ in own), gives]
+            islands = [one for one, of in levels.of_island.items() if of == level]
+            written = {one: Written.of(one, there) for one in islands}
+            own.append((gives, tuple(one for one in written.values() if one is not None)))
+            called = tuple(one for one in islands if written[one] is None)
+            if called or level == levels.last:
+                stretch = Stretch(tuple(given), tuple(own))
+                text, scratch = stretch.written(vector_functions())
+                yield _Part(stretch, Machine(text, folder), scratch, called)
+                given += [
+                    *stretch.made,
+                    *(found for one in called for found in one.found.values()),
+                ]
+                own = []
+
+
+@dataclass(frozen=True)
+class _Rooms:
+    """What a thread works in.
+
+    Attributes
+    ----------
+    scratch : Array
+        Working room of the machine code.
+    made : list of Array
+        What it writes, for the designs of a tile.
+    """
+
+    scratch: Array
+    made: list[Array]
+
+    @classmethod
+    def of(cls, part: _Part) -> "_Rooms":
+        """Make room for a part."""
+        made = [at_line(np.zeros(TILE * one.size)).reshape(TILE, -1) for one in part.stretch.made]
+        return cls(at_line(part.scratch), made)
 
 
 @dataclass(frozen=True)
@@ -163,11 +194,6 @@ class _Reading:
     places: slice | Codes
     value: AnyArray
 
-    @cached_property
-    def spread(self) -> AnyArray:
-        """A constant for a tile of designs."""
-        return np.broadcast_to(self.value, (TILE, *self.value.shape))
-
     @classmethod
     def of(cls, node: Node, homes: Mapping[Node, tuple[Bundle, int]]) -> "_Reading":
         """Find out where a node is."""
@@ -184,8 +210,8 @@ class _Reading:
         """Return it for so many designs, the design first."""
         shape = (count, *self.value.shape)
         if self.bundle is None:
-            return self.spread[:count]
-        return known[self.bundle][:, self.places].reshape(shape)
+            return np.broadcast_to(self.value, shape)
+        return known[self.bundle][:count, self.places].reshape(shape)
 
 
 def _needed(wanted: Sequence[Node], islands: Sequence[Island]) -> list[Island]:

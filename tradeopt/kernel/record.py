@@ -117,13 +117,16 @@ class Recorder:
 
     def _multiplied(self, rows: Node, matrix: AnyArray) -> Node:
         """Multiply rows with a large matrix outside, for many designs at once."""
+        found = self.graph.input("product", rows.value @ matrix)
+        product: Compute
         if rows.value.size == len(matrix):
             rows, matrix = self._without_sums(rows, matrix)
-        found = self.graph.input("product", rows.value @ matrix)
+            product = by_matrix = Product(matrix)
+            gives = Bundle({found: 0}, by_matrix.size)
+        else:
+            product, gives = _by_numpy(matrix), Bundle.of([found])
         why = "a large matrix is multiplied with many designs at once"
-        product = Product(matrix)
-        given, gives = {"rows": rows}, {"product": Bundle({found: 0}, product.size)}
-        self.islands.append(Island("product", why, product, given, gives))
+        self.islands.append(Island("product", why, product, {"rows": rows}, {"product": gives}))
         return found
 
     def _without_sums(self, row: Node, matrix: AnyArray) -> tuple[Node, AnyArray]:
@@ -140,3 +143,12 @@ class Recorder:
 
     def _node(self, value: object) -> Node:
         return value.node if isinstance(value, Traced) else self.graph.const(np.asarray(value))
+
+
+def _by_numpy(matrix: AnyArray) -> Compute:
+    """Return what multiplies several rows of each design."""
+
+    def multiplied(values: Values) -> Values:
+        return {"product": values["rows"] @ matrix}
+
+    return multiplied

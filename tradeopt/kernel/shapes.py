@@ -56,11 +56,13 @@ def _split(
     return [array.seen(places) for places in func(array.places, *args, **options)]
 
 
-def _stack(graph: Graph, func: Given, arrays: Sequence[Any], **options: Given) -> Traced:
+def _stack(
+    graph: Graph, func: Given, arrays: Sequence[Any], *axis: int, **options: Given
+) -> Traced:
     parts = [_traced(graph, one) for one in arrays]
     starts = np.cumsum([0, *(part.size for part in parts)])
     places = [part.places + start for part, start in zip(parts, starts, strict=False)]
-    index = np.ascontiguousarray(func(places, **options))
+    index = np.ascontiguousarray(func(places, *axis, **options))
     return Traced(graph, graph.join([part.node for part in parts], index))
 
 

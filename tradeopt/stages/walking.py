@@ -49,15 +49,17 @@ _KNEE = q.JOINTS.index("knee")
 class _Node:
     """A stride of one frame and gait, and its answers to a unit of each inertial parameter.
 
-    The columns of `answers` are the torques, the normal force over half a stride, the foot's
-    wrench at the phases in which it stands, and then the turn of the joints, its rate and its
-    acceleration, times the mass of the robot. Its last row is the answer to a rise of the hips
-    for the mass of the reference; `slack` and `rise` say how far they can.
+    The columns of `answers` are the torques, the normal force over half a stride, and the foot's
+    wrench at the phases in which it stands; those of `turns` are the turn of the joints, its rate
+    and its acceleration, times the mass of the robot. The last row of both is the answer to a rise
+    of the hips for the mass of the reference; `slack` and `rise` say how far they can. Below it,
+    `turns` has the motion that the turns are added to, so that one product gives their sum.
     """
 
     motion: Array
     rows: Codes
     answers: Array
+    turns: Array
     slack: Array
     rise: Array
     mass: float
@@ -76,15 +78,15 @@ def _node(recipe: Recipe, frame: Frame, gait: Gait, reference: bytes) -> _Node:
         found.torque,
         found.normal_force[:, : recipe.phases // 2],
         found.foot_wrench[:, :, stance],
-        found.angle,
-        found.speed,
-        found.acceleration,
     )
+    turns = np.concatenate((found.angle, found.speed, found.acceleration), axis=1)
+    motion = np.stack((stride.joint_angle, stride.joint_speed, stride.joint_acceleration))
     count = found.rows.size + 1
     return _Node(
-        motion=np.stack((stride.joint_angle, stride.joint_speed, stride.joint_acceleration)),
+        motion=motion,
         rows=found.rows,
         answers=np.concatenate([part.reshape(count, -1) for part in parts], axis=1),
+        turns=np.concatenate((turns.reshape(count, -1), motion.reshape(1, -1))),
         slack=found.slack,
         rise=found.rise,
         mass=found.mass,
@@ -168,12 +170,11 @@ def _loads(part: Space, bodies: Array, mix: _Mix) -> dict[str, Array]:
     nodes, weights = mix
     count, phases = len(bodies), part.recipe.phases
     mass = bodies[:, 0, 0] + 2.0 * bodies[:, 1:, 0].sum(axis=1)
-    answers = _summed(nodes, weights, bodies.reshape(count, -1), mass)
+    loads, moved = _summed(nodes, weights, bodies.reshape(count, -1), mass)
     stance = nodes[0].stance
-    ends = np.cumsum([_JOINTS * phases, phases // 2, 6 * int(stance.sum())])
-    torque, normal, foot, turns = np.split(answers, ends, axis=1)
-    motion = np.tensordot(weights, np.stack([node.motion for node in nodes]), axes=1)
-    motion = motion + turns.reshape(motion.shape) / mass[:, None, None, None]
+    ends = np.cumsum([_JOINTS * phases, phases // 2])
+    torque, normal, foot = np.split(loads, ends, axis=1)
+    motion = moved.reshape(count, *nodes[0].motion.shape)
     foot = foot.reshape(count, 6, -1)
     standing = np.where(stance, np.cumsum(stance), 0)
     pressed = np.append(np.zeros((count, 1)), foot[:, 2], axis=1)[:, standing]
@@ -189,8 +190,8 @@ def _loads(part: Space, bodies: Array, mix: _Mix) -> dict[str, Array]:
     return found | _reach(part, nodes[0]) | _pace(part, mass)
 
 
-def _summed(nodes: list[_Node], weights: Array, theta: Array, mass: Array) -> Array:
-    """Add up the answers to each row's parameters, the nodes by their weights."""
+def _summed(nodes: list[_Node], weights: Array, theta: Array, mass: Array) -> tuple[Array, Array]:
+    """Add up loads and motion for each row's parameters, the nodes by their weights."""
     used = columns_in_use(theta)
     kept = [used[node.rows] for node in nodes]
     chosen = [theta[:, node.rows[keep]] for node, keep in zip(nodes, kept, strict=True)]
@@ -198,13 +199,15 @@ def _summed(nodes: list[_Node], weights: Array, theta: Array, mass: Array) -> Ar
     for weight, node, keep, own in zip(weights.T, nodes, kept, chosen, strict=True):
         slack = slack + (weight / mass)[:, np.newaxis] * (own @ node.rise[keep])
     risen = mass * slack.min(axis=1)
-    shares = [
-        (np.column_stack((own, risen / node.mass)) * weight[:, np.newaxis])
-        @ node.answers[np.append(keep, True)]
-        for weight, node, keep, own in zip(weights.T, nodes, kept, chosen, strict=True)
-    ]
-    total: Array = sum(shares[1:], start=shares[0])
-    return total
+    loads, motion = [], []
+    for weight, node, keep, own in zip(
+        weights.T[:, :, np.newaxis], nodes, kept, chosen, strict=True
+    ):
+        share = np.column_stack((own, risen / node.mass)) * weight
+        loads.append(share @ node.answers[np.append(keep, True)])
+        share = np.column_stack((share / mass[:, np.newaxis], weight))
+        motion.append(share @ node.turns[np.append(keep, (True, True))])
+    return sum(loads[1:], start=loads[0]), sum(motion[1:], start=motion[0])
 
 
 def _reach(part: Space, node: _Node) -> dict[str, Array]:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from tradeopt.arrays import Array
+from tradeopt.arrays import Array, Codes
 from tradeopt.kernel.program import Program
 from tradeopt.kernel.record import Recorder
 from tradeopt.study.compiled import CompiledStudy, pieces, violation
@@ -30,11 +30,14 @@ class FusedStudy:
     study : CompiledStudy
         What it was recorded from.
     program : Program
-        Gives objectives, violations and the pieces of each limit.
+        Gives objectives, violations and the pieces of all limits.
+    owners : Codes
+        The limit of each piece.
     """
 
     study: CompiledStudy
     program: Program
+    owners: Codes
 
     @classmethod
     def of(cls, study: CompiledStudy, folder: Path | None) -> "FusedStudy":
@@ -60,8 +63,11 @@ class FusedStudy:
             values = {**known, **recorder.run(study.judging, known)}
             scores = study.scores_of(values)
             parts = [violation(limit, pieces(limit, values)) for limit in study.limits]
-        wanted = [scores.objectives, scores.violations, *parts]
-        return cls(study, recorder.program(designs, wanted, folder))
+            every = np.concatenate([np.empty((1, 0)), *parts], axis=1)
+        owners = np.repeat(np.arange(len(parts)), [part.shape[1] for part in parts])
+        wanted = [scores.objectives, scores.violations, every]
+        program = recorder.program(designs, wanted, folder)
+        return cls(study, program, owners.astype(np.int64))
 
     @property
     def variables(self) -> tuple[Variable, ...]:
@@ -85,19 +91,16 @@ class FusedStudy:
 
     def score(self, designs: Array) -> Scores:
         """Score a batch of designs, shape (design, variable)."""
-        return self._run(designs, wanted=2)[0]
+        return Scores(*self._run(designs, wanted=2))
 
     def score_pieces(self, designs: Array) -> tuple[Scores, Pieces]:
         """Score a batch of designs, and tell the part of each joint, gait, ... in its limits."""
-        scores, parts = self._run(designs)
-        owners = np.repeat(np.arange(len(parts)), [part.shape[1] for part in parts])
-        every = np.concatenate([np.empty((len(designs), 0)), *parts], axis=1)
-        return scores, Pieces(every, owners.astype(np.int64))
+        objectives, violations, every = self._run(designs, wanted=3)
+        return Scores(objectives, violations), Pieces(every, self.owners)
 
-    def _run(self, designs: Array, wanted: int | None = None) -> tuple[Scores, list[Array]]:
+    def _run(self, designs: Array, wanted: int) -> list[Array]:
         with np.errstate(all="ignore"):  # a bad design is a negative margin or NaN, not a warning
-            objectives, violations, *parts = self.program.run(designs, wanted)
-        return Scores(objectives, violations), parts
+            return self.program.run(designs, wanted)
 
 
 def quickened(problem: Problem, folder: Path | None) -> Problem:
