@@ -261,7 +261,7 @@ def main() -> None:
         ]
         seeds = range(1, 2 if asked.quick else asked.seeds + 1)
         lines += measure(problem, names, seeds, moments)
-    whole = service(5.0 if asked.quick else 30.0, seed=1) if EXAMPLE in asked.problems else {}
+    whole = service(5.0 if asked.quick else 60.0, seed=1) if EXAMPLE in asked.problems else {}
     said = [*verdicts(lines), *(service_words(whole) if whole else [])]
     if asked.json:
         measured = {"lines": [asdict(one) for one in lines], "service": whole, "verdicts": said}

@@ -19,7 +19,7 @@ from tradeopt.store.runs import Budget, Run, RunState
 from tradeopt.study.read import load, loads
 from tradeopt.study.study import Study
 
-SHORT = SearchPlan(seed=7, population=16, islands=2, evaluations=16_384)
+SHORT = SearchPlan(seed=7, population=16, islands=2, evaluations=32_768)
 """A plan whose first epochs are a few hundred designs."""
 
 

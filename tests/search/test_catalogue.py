@@ -14,7 +14,7 @@ def test_fifty_motors_are_searched_by_size_and_many_of_them_tried() -> None:
     assert len(columns) == 2
     for place in columns:
         assert len(study.variables[place].choices) == len(study.variables[place].sizes) == MOTORS
-    plan = SearchPlan(seed=1, islands=2, evaluations=16_384)
+    plan = SearchPlan(seed=1, islands=2, evaluations=32_768)
     now = beginning(study, Seeds(study.baseline[None], ("baseline",)))
     found = [run_slice(study, plan, task_of(plan, now, island)) for island in range(2)]
     now, _ = merge(study, plan, now, found)

@@ -80,7 +80,7 @@ class ToyStudy:
 SMALL = SearchPlan(seed=7, method="trials", population=16, islands=4, evaluations=32)
 """A plan by trials whose epochs are 128 designs."""
 
-BURSTS = SearchPlan(seed=7, population=16, islands=4, evaluations=4096, proposals=4)
+BURSTS = SearchPlan(seed=7, population=16, islands=4, evaluations=8192, proposals=4)
 """A plan by bursts whose first epochs are 256 designs."""
 
 

@@ -13,13 +13,13 @@ from tradeopt.search.samplers import SAMPLERS, is_sampler
 
 BURSTS, TRIALS = "bursts", "trials"
 
-DOUBLINGS = 6
+DOUBLINGS = 7
 """How often the slices of bursts double, from the first epochs until they are full."""
 
 BETWEEN = 4
 """Epochs of equal slices before they double."""
 
-SIZES: Mapping[str, tuple[int, int]] = {BURSTS: (50, 8192), TRIALS: (40, 64)}
+SIZES: Mapping[str, tuple[int, int]] = {BURSTS: (50, 16384), TRIALS: (40, 64)}
 """The methods, with the size of their populations and the designs of their slices."""
 
 
@@ -53,7 +53,7 @@ class SearchPlan:
     sampler: str = "nsga2"
     population: int = 50
     islands: int = 8
-    evaluations: int = 8192
+    evaluations: int = 16384
     proposals: int = 8
 
     def __post_init__(self) -> None:
