@@ -9,7 +9,8 @@ from numpy.testing import assert_array_equal
 from tests.services.toy import BURSTS, ToyProblem
 from tradeopt.arrays import Array
 from tradeopt.search.burst import CLOUD, EXPORTED, MISSES, OPERATORS
-from tradeopt.search.designs import Designs
+from tradeopt.search.cube import Cube
+from tradeopt.search.designs import Designs, score
 from tradeopt.search.epoch import (
     Epoch,
     Promotion,
@@ -20,7 +21,7 @@ from tradeopt.search.epoch import (
     task_of,
 )
 from tradeopt.search.plan import SearchPlan
-from tradeopt.search.proposals import propose
+from tradeopt.search.proposals import TOLD, propose
 from tradeopt.search.slices import Found, Seeds
 from tradeopt.search.stationary import certify
 from tradeopt.study.problem import Limit, Objective, Problem, Scores, Variable
@@ -144,6 +145,15 @@ def test_the_next_epoch_begins_with_what_the_sampler_proposes(
     for island, found in enumerate(slices):
         assert_array_equal(found.designs.values[:1], now.seeds.values[island : island + 1])
     assert promotion.origins[: BURSTS.proposals] == ("sampler",) * BURSTS.proposals
+
+
+def test_the_sampler_is_told_the_last_designs_alone() -> None:
+    values = np.column_stack([np.linspace(0.0, 1.0, 150)] * len(PROBLEM.variables))
+    many = score(PROBLEM, Cube(PROBLEM.variables).to_values(values), 0)
+    last = propose(PROBLEM, BURSTS, 4, many.take(np.arange(150 - TOLD, 150)))
+    assert_array_equal(propose(PROBLEM, BURSTS, 4, many).values, last.values)
+    first = propose(PROBLEM, BURSTS, 4, many.take(np.arange(TOLD)))
+    assert not np.array_equal(first.values, last.values)
 
 
 @pytest.mark.parametrize(

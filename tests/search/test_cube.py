@@ -67,3 +67,17 @@ def test_genes_between_two_steps_go_to_the_nearer_one(gene: float, snapped: floa
 def test_what_lies_out_of_bounds_is_moved_onto_them() -> None:
     genes = CUBE.to_genes(np.array([[500.0, -9.0, 1.0, 2.0, 3.0]]))
     assert_allclose(genes[0, :3], [1.0, 0.0, 0.0], atol=1e-15)
+
+
+def test_a_variable_of_one_value_has_one_gene() -> None:
+    cube = Cube(
+        (
+            Variable("wall", "m", 0.002, 0.002),
+            Variable("cells", "1", 3.0, 3.0, whole=True),
+            Variable("motor", "", 0.0, 0.0, choices=("only",), sizes=(5.0,)),
+        )
+    )
+    assert_array_equal(cube.step, [0.0, 0.0, 0.0])
+    genes = cube.anywhere(np.random.default_rng(1), 4)
+    assert_array_equal(genes, np.zeros((4, 3)))
+    assert_array_equal(cube.to_values(genes), np.tile([0.002, 3.0, 0.0], (4, 1)))

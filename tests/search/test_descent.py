@@ -6,7 +6,7 @@ from scipy.optimize import minimize
 
 from tradeopt.arrays import Array
 from tradeopt.search.cube import Cube
-from tradeopt.search.descent import Aim, damped_update, descend, slopes
+from tradeopt.search.descent import Aim, damped_update, descend, slopes, within_reach
 from tradeopt.search.points import Points, points
 from tradeopt.study.problem import Variable
 
@@ -129,3 +129,30 @@ def test_an_update_takes_the_curvature_along_the_step_and_stays_positive() -> No
     after = damped_update(before, moved, change)
     assert np.all(np.linalg.eigvalsh(after) > 0.0)
     assert_allclose(np.einsum("rij,rj->ri", after, moved)[:1], change[:1], rtol=1e-9)
+
+
+def test_only_limits_that_a_step_can_come_to_have_a_say() -> None:
+    """By hand: two costs, then limits 0.1 off that rise by 1 or fall by 2 along the first axis."""
+    slopes = np.array([[[9.0, 9.0], [0.0, 0.0], [1.0, 0.0], [-2.0, 0.0], [0.0, 0.0], [0.0, 0.0]]])
+    ahead = np.array([[5.0, 5.0, 0.1, 0.1, 0.1, -0.1]])  # the last one is missed
+
+    def kept(down: float, up: float) -> set[int]:
+        room = (np.array([[down, 0.0]]), np.array([[up, 0.0]]))
+        return set(within_reach(slopes, ahead, room, 2)[0].tolist())
+
+    assert kept(down=0.04, up=0.09) == {0, 1, 5}
+    assert kept(down=0.04, up=0.11) == {0, 1, 2, 5}
+    assert kept(down=0.06, up=0.09) == {0, 1, 3, 5}
+
+
+def test_limits_out_of_reach_change_no_step() -> None:
+    starts, aim = start(8)
+
+    def with_far_limits(genes: Array) -> Points:
+        costs, limits = costs_of(genes)
+        far = np.repeat(limits - 50.0, 20, axis=1)
+        return points(genes, costs, np.hstack([limits, far]), np.arange(len(genes)))
+
+    near = descend(CUBE, Scorer(), starts, aim, 4)
+    far = descend(CUBE, with_far_limits, with_far_limits(starts.genes), aim, 4)
+    assert_allclose(far.genes, near.genes, atol=1e-6)

@@ -1,6 +1,6 @@
 """First-order conditions, against trade-offs worked by hand."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
@@ -91,5 +91,11 @@ def test_parts_make_up_the_whole() -> None:
     whole = certify(LIFTED, front, (0, 1), 100)
     parts = [certify(LIFTED, front, (part, 3), 100) for part in range(3)]
     assert sorted(np.concatenate([one.numbers for one in parts])) == list(range(11))
+    # programs solved side by side end together, some with less left over than they would alone
     assert_allclose(parts[1].residual, whole.residual[1::3], atol=1e-4)
     assert np.all(whole.residual <= STATIONARY)
+
+
+def test_where_all_is_a_choice_there_is_nothing_to_certify() -> None:
+    chosen = TwoHills(variables=tuple(replace(one, whole=True) for one in TwoHills.variables))
+    assert not len(certify(chosen, line(chosen, 0.0), (0, 1), 100).numbers)

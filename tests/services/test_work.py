@@ -24,7 +24,7 @@ from tradeopt.services.sweeper import Sweeper
 from tradeopt.services.work import Memory
 from tradeopt.store import claims, results, turns, workers
 from tradeopt.store import runs as store
-from tradeopt.store.claims import Fenced, Place
+from tradeopt.store.claims import Claim, Fenced, Place
 from tradeopt.store.database import Database
 from tradeopt.store.runs import Budget, RunState
 from tradeopt.store.turns import AS_BEFORE, Wish
@@ -108,7 +108,8 @@ def test_what_comes_under_an_old_claim_is_not_written(database: Database) -> Non
     runs.do_slice(database, run, (0, 0), problem, seal=lambda: claims.seal(new, 1.0))
     assert results.islands_done(database, run, 0) == {0}
     # the time of the fenced one was not booked
-    assert store.get(database, run_id).seconds_spent == 1.0
+    (turn,) = turns.in_order(database)
+    assert turn.served == 1.0
 
 
 def test_nobody_claims_a_step_of_a_run_that_has_stopped(database: Database) -> None:
@@ -121,31 +122,44 @@ def test_nobody_claims_a_step_of_a_run_that_has_stopped(database: Database) -> N
         database.write(claims.seal(hand, 0.0))
 
 
-def test_time_that_several_spend_at_once_passes_once(
-    database: Database, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(
+    ("events", "passed", "served"),
+    [
+        # each: who, when, and the seconds that are booked; None takes a step
+        ([(0, 0.0, None), (1, 4.0, None), (0, 8.0, 8.0), (1, 9.0, 5.0)], 9.0, 13.0),
+        ([(0, 0.0, None), (1, 5.0, None), (1, 5.1, 0.1), (0, 9.0, 9.0)], 9.0, 9.1),
+        # nobody works from 3 to 20
+        ([(0, 0.0, None), (0, 3.0, 3.0), (1, 20.0, None), (1, 22.0, 2.0)], 5.0, 5.0),
+        # one that died with a step in hand was not heard of from 2 to 500
+        ([(0, 0.0, None), (0, 2.0, -2.0), (1, 500.0, None), (1, 501.0, 1.0)], 3.0, 3.0),
+        # a clock that is set back books nothing twice
+        ([(0, 50.0, None), (0, 52.0, -2.0), (0, 40.0, -2.0), (0, 42.0, 2.0)], 4.0, 6.0),
+    ],
+    ids=["overlap", "within", "pause", "death", "set back"],
+)
+def test_time_passes_once_for_a_run(
+    database: Database,
+    monkeypatch: pytest.MonkeyPatch,
+    events: list[tuple[int, float, float | None]],
+    passed: float,
+    served: float,
 ) -> None:
-    """Two workers from 0 to 10 and from 4 to 12, one from 15 to 16: 13 of the clock, 19 in all."""
+    """Seconds of more than nought end a step, of less keep it in hand."""
     run_id = start(database)
-    hands = [claims.take(database, Place(run_id, 0, island), "one") for island in range(2)]
-    for hand, spent, moment in zip(hands * 2, (10.0, 8.0, 1.0), (10.0, 12.0, 16.0), strict=False):
-        assert hand is not None
+    hands: dict[int, Claim] = {}
+    for place, (who, moment, seconds) in enumerate(events):
         monkeypatch.setattr(time, "time", lambda moment=moment: 1.7e9 + moment)
-        claims.beat(database, hand, spent, batch=None, patience=None)
-    assert store.get(database, run_id).seconds_spent == 13.0
+        if seconds is None:
+            taken = claims.take(database, Place(run_id, 0, place), f"worker {who}")
+            assert taken is not None
+            hands[who] = taken
+        elif seconds > 0.0:
+            database.write(claims.seal(hands[who], seconds))
+        else:
+            claims.beat(database, hands[who], -seconds, batch=None, patience=None)
+    assert store.get(database, run_id).seconds_spent == pytest.approx(passed)
     (turn,) = turns.in_order(database)
-    assert turn.served == 19.0
-
-
-def test_a_clock_that_is_behind_books_nothing_twice(
-    database: Database, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    run_id = start(database)
-    hand = claims.take(database, Place(run_id, 0, 0), "one")
-    assert hand is not None
-    for moment, total in ((10.0, 2.0), (5.0, 2.0), (7.0, 4.0)):
-        monkeypatch.setattr(time, "time", lambda moment=moment: 1.7e9 + moment)
-        claims.beat(database, hand, 2.0, batch=None, patience=None)
-        assert store.get(database, run_id).seconds_spent == total
+    assert turn.served == pytest.approx(served)
 
 
 @pytest.mark.parametrize("crashes_before", [0, 1])

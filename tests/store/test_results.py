@@ -148,8 +148,10 @@ def test_who_asks_how_a_run_stands_does_not_walk_through_all_its_slices(
         asked.append(told[2:4])
 
     event.listen(Engine, "before_cursor_execute", hear)
-    status(database, run.id)
-    event.remove(Engine, "before_cursor_execute", hear)
+    try:
+        status(database, run.id)
+    finally:
+        event.remove(Engine, "before_cursor_execute", hear)
     with closing(sqlite3.connect(database.url.removeprefix("sqlite:///"))) as file:
         plans = [
             plan

@@ -65,6 +65,12 @@ class Cube:
         return ends[:, 0], ends[:, 1], log
 
     @cached_property
+    def _widths(self) -> Array:
+        """Shape (number,): greatest gene of each, 0 where there is a single value."""
+        lower, upper, _ = self._scale
+        return (upper > lower)[self.numbers].astype(np.float64)
+
+    @cached_property
     def _bounds(self) -> tuple[Array, Array]:
         """Least and greatest value, or place in a list, of each variable; shape (variable,)."""
         bounds = [_bounds(one) for one in self.variables]
@@ -145,7 +151,7 @@ class Cube:
             The same within 0 and 1, whole numbers and places in a list on their steps.
         """
         inside = genes.copy()
-        inside[:, self.numbers] = np.clip(genes[:, self.numbers], 0.0, 1.0)
+        inside[:, self.numbers] = np.clip(genes[:, self.numbers], 0.0, self._widths)
         stepped = self.numbers[self.step > 0.0]
         if len(stepped):
             inside[:, stepped] = self.to_genes(self.to_values(inside))[:, stepped]
@@ -173,6 +179,5 @@ def _ends(variable: Variable) -> tuple[float, float]:
 
 
 def _step(variable: Variable) -> float:
-    if variable.sizes:
-        return 1.0 / (len(variable.sizes) - 1.0)
-    return 1.0 / (variable.upper - variable.lower) if variable.whole else 0.0
+    lower, upper = _ends(variable)
+    return 1.0 / (upper - lower) if (variable.whole or variable.sizes) and upper > lower else 0.0

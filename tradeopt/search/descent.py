@@ -194,7 +194,7 @@ class _Walk:
             [parts.max(axis=1, keepdims=True) - parts, -now.violations - 2.0 * KEEP], axis=1
         )
         wanted = parts.shape[1]
-        kept = _within_reach(slopes, ahead, room, wanted)
+        kept = within_reach(slopes, ahead, room, wanted)
         programs = _programs(
             self.curvature[rows],
             np.take_along_axis(slopes, kept[:, :, None], axis=1),
@@ -313,11 +313,26 @@ def damped_update(curvature: Array, moved: Array, change: Array) -> Array:
         return np.asarray(curvature - lost + won, dtype=np.float64)
 
 
-def _within_reach(slopes: Array, ahead: Array, room: tuple[Array, Array], wanted: int) -> Codes:
-    """Find the objectives and limits that a step within its room can come to, (row, side).
+def within_reach(slopes: Array, ahead: Array, room: tuple[Array, Array], wanted: int) -> Codes:
+    """
+    Find the objectives and limits that a step can come to.
 
-    There are as many for each row as any has. A limit of no slope, or farther off than the room
-    goes, has no say in the step.
+    Parameters
+    ----------
+    slopes : Array
+        Shape (row, side, axis): of the objectives, then of the limits.
+    ahead : Array
+        Shape (row, side): what each may rise by before it counts; below 0 for a limit missed.
+    room : tuple of Array
+        Shape (row, axis) each: how far a step may go down and up.
+    wanted : int
+        Number of the objectives, which all have a say.
+
+    Returns
+    -------
+    Codes
+        Shape (row, kept): the sides, as many for each row as any has. The others would change no
+        step: limits that are kept and lie farther off than the room goes.
     """
     down, up = room
     rise = _times(np.maximum(slopes, 0.0), up) - _times(np.minimum(slopes, 0.0), down)

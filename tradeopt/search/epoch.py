@@ -27,7 +27,7 @@ APART = 0.02
 """How far from all promoted before a design must lie to be promoted, in spreads of the front."""
 
 WINDOW = 200
-"""Designs promoted last, from which new ones must lie apart and which the sampler is told."""
+"""Designs promoted last, from which new ones must lie apart; the sampler is told some of them."""
 
 ASKED = 4
 """Every so many epochs the sampler is asked for designs."""

@@ -152,7 +152,7 @@ class _Interior:
 
     @property
     def is_closed(self) -> Flags:
-        """Shape (row,): whether a program is solved, or broke down."""
+        """Shape (row,): whether the gap of a program is closed, or it broke down."""
         gap = (self.slacks * self.prices).mean(axis=1)
         return np.asarray(~(gap > CLOSED), dtype=np.bool_)
 

@@ -115,7 +115,8 @@ def certify(problem: Problem, front: Designs, part: tuple[int, int], most: int) 
     Returns
     -------
     Certificate
-        Of each so many-th of these designs; those out of bounds are left out.
+        Of each so many-th of these designs; those out of bounds are left out, and all of them
+        where every variable is a choice, for then there is no small change.
 
     Notes
     -----
@@ -131,6 +132,8 @@ def certify(problem: Problem, front: Designs, part: tuple[int, int], most: int) 
     conditions of Karush, Kuhn and Tucker with weights for the objectives.
     """
     cube = Cube(problem.variables)
+    if not len(cube.smooth):
+        return no_certificate(problem)
     first, parts = part
     costs = fronts.minimised(front.objectives, problem.objectives)
     chosen = front.take(fronts.spread_out(costs, most)[first::parts])

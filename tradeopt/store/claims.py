@@ -136,20 +136,14 @@ def take(
 
 
 def _take(connection: Connection, at: Place, worker: str, most_others: int | None) -> Claim | None:
-    run, turn, claim = tables.run.c, tables.turn.c, tables.claim.c
+    run, claim = tables.run.c, tables.claim.c
     # whoever stops the run waits for this, and then takes the step out of our hands
     running = (
         select(run.id).where(run.id == at.run_id, run.state == RUNNING).with_for_update(read=True)
     )
     if connection.execute(running).scalar() is None:
         return None
-    next_token = (
-        update(tables.turn)
-        .where(turn.run_id == at.run_id)
-        .values(tokens=turn.tokens + 1)
-        .returning(turn.tokens)
-    )
-    token = int(connection.execute(next_token).scalar_one())
+    token = turns.next_token(connection, at.run_id)
     if most_others is not None and turns.in_hand(connection, at.run_id) > most_others:
         return None
     insert_new(connection, tables.claim, _new_row(at))

@@ -4,7 +4,21 @@ import time
 from dataclasses import asdict, dataclass
 from typing import Final
 
-from sqlalchemy import Connection, and_, case, func, insert, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Float,
+    ScalarSelect,
+    and_,
+    case,
+    cast,
+    extract,
+    func,
+    insert,
+    literal,
+    select,
+    update,
+)
 
 from tradeopt.store import tables
 from tradeopt.store.database import Database
@@ -14,6 +28,9 @@ FREE = ""
 
 HASTE = 1.0
 """Seconds that a step in hand is charged until its time is booked."""
+
+UNHEARD = 10.0
+"""Seconds without a booking, some beats of the workers, after which nobody may have worked."""
 
 RUNNING = "running"
 """The state of a run that wants workers; see `RunState`."""
@@ -142,13 +159,33 @@ def in_order(database: Database) -> list[Turn]:
 
 def in_hand(connection: Connection, run_id: str) -> int:
     """Count the steps of a run that workers have in hand."""
+    return int(connection.execute(select(_in_hand(run_id))).scalar_one())
+
+
+def _in_hand(run_id: str) -> ScalarSelect[int]:
     claim = tables.claim.c
-    query = (
+    return (
         select(func.count())
         .select_from(tables.claim)
         .where(claim.run_id == run_id, claim.worker != FREE)
+        .scalar_subquery()
     )
-    return int(connection.execute(query).scalar_one())
+
+
+def next_token(connection: Connection, run_id: str) -> int:
+    """Give a number that the run never gave before to who is about to take a step of it."""
+    turn = tables.turn.c
+    nobody_works = _in_hand(run_id) == 0  # so that its time begins to pass now
+    change = (
+        update(tables.turn)
+        .where(turn.run_id == run_id)
+        .values(
+            tokens=turn.tokens + 1,
+            booked_until=case((nobody_works, _clock(connection)), else_=turn.booked_until),
+        )
+        .returning(turn.tokens)
+    )
+    return int(connection.execute(change).scalar_one())
 
 
 def book(connection: Connection, run_id: str, seconds: float) -> None:
@@ -162,20 +199,19 @@ def book(connection: Connection, run_id: str, seconds: float) -> None:
     run_id : str
         On which run.
     seconds : float
-        How long [s], until now.
+        How long [s], until now; the worker has a step of the run in hand still.
 
     Notes
     -----
-    What several workers spend at once passes once for the run, while each counts as service.
-    Clocks of machines that differ make the time of the run a little shorter, never longer.
+    All of it counts as service. For the run itself time passes once, however many work on it: from
+    the moment at which the first of them took a step, or from the last booking by any of them. A
+    gap in which nobody was heard of, and those that had steps in hand may have been dead, does not
+    count.
     """
-    turn, moment = tables.turn.c, time.time()
-    began = moment - seconds
-    new = case(
-        (turn.booked_until <= began, seconds),
-        (turn.booked_until < moment, moment - turn.booked_until),
-        else_=0.0,
-    )
+    turn, moment = tables.turn.c, _clock(connection)
+    passed = moment - turn.booked_until
+    most = max(seconds, UNHEARD)
+    new = case((passed < 0.0, 0.0), (passed > most, seconds), else_=passed)
     connection.execute(
         update(tables.turn)
         .where(turn.run_id == run_id)
@@ -185,6 +221,16 @@ def book(connection: Connection, run_id: str, seconds: float) -> None:
             served=turn.served + seconds / turn.priority,
         )
     )
+
+
+def _clock(connection: Connection) -> ColumnElement[float]:
+    """Return the seconds of the clock that all workers of a database share.
+
+    A database server has one; a file lies on the machine of all its workers.
+    """
+    if connection.dialect.name == "postgresql":
+        return cast(extract("epoch", func.clock_timestamp()), Float)
+    return literal(time.time())
 
 
 def charge(connection: Connection, run_id: str, seconds: float) -> None:
