@@ -150,7 +150,7 @@ def test_the_next_epoch_begins_with_what_the_sampler_proposes(
 def test_the_sampler_is_told_the_last_designs_alone() -> None:
     values = np.column_stack([np.linspace(0.0, 1.0, 150)] * len(PROBLEM.variables))
     many = score(PROBLEM, Cube(PROBLEM.variables).to_values(values), 0)
-    many = many.take(np.isfinite(many.objectives).all(axis=1))
+    many = many.take(np.all(np.isfinite(many.objectives), axis=1))
     assert len(many) > TOLD
     last = propose(PROBLEM, BURSTS, 4, many.take(np.arange(len(many))[-TOLD:]))
     assert_array_equal(propose(PROBLEM, BURSTS, 4, many).values, last.values)
