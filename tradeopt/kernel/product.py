@@ -68,7 +68,7 @@ class Product:
         room: Array | None = getattr(self._own, "room", None)
         if room is None or len(room) < len(rows):
             room = self._own.room = at_line(np.zeros(len(rows) * self.size))
-            room = self._own.room = room.reshape(len(rows), -1)
+            room = self._own.room = room.reshape(len(rows), self.size)
         return {"product": np.matmul(rows, self.matrix, out=room[: len(rows)])}
 
 
