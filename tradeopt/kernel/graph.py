@@ -33,7 +33,7 @@ class Graph(Nodes):
     calls : mapping of str to callable
         What numpy's functions of whole arrays become.
     outside : callable
-        Multiplies rows with a matrix in numpy, for many designs at once.
+        Multiplies rows with a large matrix in a step of its own.
     """
 
     calls: Mapping[str, Callable[..., Any]]

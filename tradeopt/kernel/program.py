@@ -1,4 +1,4 @@
-"""A recorded chain made ready to run: machine code, numpy islands in between, tile by tile."""
+"""A recorded chain made ready to run: one call, or tile by tile with islands in between."""
 
 import threading
 from collections.abc import Iterator, Mapping, Sequence

@@ -32,7 +32,7 @@ class Recorder:
     graph : Graph
         What is recorded.
     islands : list of Island
-        Kinds that could not be, in the order they run.
+        Kinds that could not be, and large products, in the order they run.
     """
 
     graph: Graph = field(init=False)
@@ -116,7 +116,7 @@ class Recorder:
         return cast("Array", Traced(self.graph, node))
 
     def _multiplied(self, rows: Node, matrix: AnyArray) -> Node:
-        """Multiply rows with a large matrix outside, for many designs at once."""
+        """Multiply rows with a large matrix in a step of its own, for many designs at once."""
         found = self.graph.input("product", rows.value @ matrix)
         product: Compute
         if rows.value.size == len(matrix):

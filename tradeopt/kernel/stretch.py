@@ -71,7 +71,7 @@ class Stretch:
 
     @cached_property
     def made(self) -> tuple[Bundle, ...]:
-        """What it writes, in order; a row for each design of a tile, but for the last level."""
+        """What it writes, in order; a row for each design of a tile, but for `last`."""
         found = [(gives, *(one.found for one in products)) for gives, products in self.levels]
         return tuple(bundle for level in found for bundle in level)
 
