@@ -21,7 +21,7 @@ _NEUTRAL: Final[Mapping[str, tuple[float | None, float]]] = {
     "multiply": (1.0, 1.0),
     "divide": (None, 1.0),
 }
-"""First and second number that leave the other one as it is; -0 may become 0."""
+"""First and second number that leave the other one as it is; the sum of -0 and 0 is -0 here."""
 
 
 @dataclass
@@ -61,7 +61,14 @@ class Graph(Nodes):
         return self.once(key, lambda: Node("map", spread, value, name))
 
     def _known(self, name: str, operands: tuple[Node, ...]) -> Node | None:
-        """Return what follows from what may be there already."""
+        """
+        Return what follows from what may be there already.
+
+        Notes
+        -----
+        Unlike with numpy, the root of a square neither overflows nor vanishes on the way, and the
+        square of a root is not rounded.
+        """
         found, first = None, operands[0]
         match name:
             case "where" | "logical_and" | "logical_or":
