@@ -16,6 +16,7 @@ from tradeopt.kernel.graph import Graph
 from tradeopt.kernel.island import Compute, Island
 from tradeopt.kernel.memory import Bundle
 from tradeopt.kernel.node import Node
+from tradeopt.kernel.plan import accessed
 from tradeopt.kernel.product import Product
 from tradeopt.kernel.program import Program
 from tradeopt.kernel.relations import related
@@ -117,10 +118,14 @@ class Recorder:
 
     def _multiplied(self, rows: Node, matrix: AnyArray) -> Node:
         """Multiply rows with a large matrix in a step of its own, for many designs at once."""
+        if rows.op == "const":
+            return self.graph.const(rows.value @ matrix)
         found = self.graph.input("product", rows.value @ matrix)
         product: Compute
         if rows.value.size == len(matrix):
             rows, matrix = self._without_sums(rows, matrix)
+            if not accessed(rows).is_whole:  # a copy lies in memory as it is multiplied
+                rows = self.graph.map("number", rows)
             product = by_matrix = Product(matrix)
             gives = Bundle({found: 0}, by_matrix.size)
         else:
