@@ -129,6 +129,19 @@ def test_a_number_that_is_none_goes_through_every_reduction(length: int) -> None
         assert np.isnan(by_machine(lambda x, name=name: getattr(x, name)(axis=1), array)).all()
 
 
+def test_what_numpy_loses_on_the_way_is_kept() -> None:
+    numbers = np.array([[1e200], [-1e200], [1e-200], [-3.0]])
+    sizes = np.array([[1e200], [1e200], [1e-200], [3.0]])
+    np.testing.assert_array_equal(by_machine(lambda x: np.sqrt(x * x), numbers), sizes)
+    found = by_machine(lambda x: np.sqrt(np.abs(x)) * np.sqrt(np.abs(x)), numbers)
+    np.testing.assert_array_equal(found, sizes)
+
+
+def test_adding_zero_keeps_the_sign_of_zero() -> None:
+    found = by_machine(lambda x: x + 0.0, np.array([[-0.0], [0.0]]))
+    np.testing.assert_array_equal(np.signbit(found), [[True], [False]])
+
+
 @pytest.mark.parametrize(
     "function",
     numbered(

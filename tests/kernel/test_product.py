@@ -3,9 +3,13 @@
 import numpy as np
 import pytest
 
-from tests.kernel.test_functions import by_machine
+from tests.kernel.test_functions import Function, by_machine, numbered
 from tradeopt.kernel.product import Product
+from tradeopt.kernel.record import Recorder
 from tradeopt.kernel.stretch import TILE
+
+SQUARE = np.random.default_rng(6).normal(size=(30, 30))
+LONG = np.random.default_rng(7).normal(size=(60, 30))
 
 
 @pytest.fixture(params=["own", "numpy"], autouse=True)
@@ -44,6 +48,48 @@ def test_products_of_products() -> None:
     rows = rng.normal(size=(2 * TILE + 3, 4))
     found = by_machine(lambda x: np.sin(x @ first) @ second, rows)
     np.testing.assert_allclose(found, np.sin(rows @ first) @ second, rtol=0.0, atol=1e-12)
+
+
+@pytest.mark.parametrize(
+    "function",
+    numbered(
+        lambda x: (x + 1.0)[:, :30] @ SQUARE,
+        lambda x: x[:, :30] @ SQUARE,
+        lambda x: x[:, ::2] @ SQUARE,
+        lambda x: x @ LONG @ SQUARE,
+        lambda x: x @ LONG @ SQUARE @ SQUARE,
+        lambda x: (x @ LONG)[:, ::-1] @ SQUARE,
+        lambda x: np.roll(x + 1.0, 3, axis=1) @ LONG,
+        lambda x: np.concatenate([x[:, :7], np.sin(x[:, :23])], axis=1) @ SQUARE,
+        lambda x: (x > 0.0) @ LONG,
+        lambda x: np.ones_like(x) @ LONG + x[:, :1],
+    ),
+)
+def test_rows_from_anywhere(function: Function, monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = np.random.default_rng(5).normal(size=(2 * TILE + 2, 60))
+    np.testing.assert_allclose(by_machine(function, rows), function(rows), rtol=0.0, atol=1e-10)
+    # other processors can do this too, only slower
+    monkeypatch.setattr(Product, "can_be_written", True)
+    recorder = Recorder()
+    designs = recorder.given("designs", rows[:1])
+    program = recorder.program(designs, [function(designs)], None)
+    assert not program.islands
+    (every,) = program.run(rows)
+    for count in (1, TILE - 1, TILE, TILE + 1, 2 * TILE + 2):
+        np.testing.assert_array_equal(program.run(rows[:count])[0], every[:count])
+        np.testing.assert_array_equal(program.run(rows[-count:])[0], every[-count:])
+
+
+def test_rows_from_before_a_call() -> None:
+    several = np.random.default_rng(8).normal(size=(10, 4))
+
+    def function(x: np.ndarray) -> np.ndarray:
+        called = x.reshape(-1, 6, 10) @ several
+        found: np.ndarray = x @ LONG @ SQUARE + called.sum(axis=(1, 2))[:, np.newaxis]
+        return found
+
+    rows = np.random.default_rng(9).normal(size=(TILE + 2, 60))
+    np.testing.assert_allclose(by_machine(function, rows), function(rows), rtol=0.0, atol=1e-10)
 
 
 def test_a_row_of_several_is_multiplied_by_numpy() -> None:

@@ -3,10 +3,18 @@
 import numpy as np
 import pytest
 
+from tradeopt.kernel.product import Product
 from tradeopt.kernel.record import Recorder
 from tradeopt.kernel.stretch import TILE
 
 MATRIX = np.random.default_rng(1).normal(size=(5, 6))
+
+
+@pytest.fixture(params=["own", "numpy"], autouse=True)
+def _way(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By machine code where this processor has it, and as on one that has not."""
+    if request.param == "numpy":
+        monkeypatch.setattr(Product, "can_be_written", False)
 
 
 @pytest.mark.parametrize("count", [0, 1, TILE, 3 * TILE + 1])

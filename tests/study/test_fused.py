@@ -15,6 +15,8 @@ from tests.study.edits import EXAMPLE, study_of
 from tradeopt.chain.kind import Step
 from tradeopt.chain.stage import Values
 from tradeopt.kernel import machine
+from tradeopt.kernel.node import MOST_LOOSE
+from tradeopt.kernel.stretch import TILE
 from tradeopt.stages.heat import TWO_NODE
 from tradeopt.study.compiled import CompiledStudy
 from tradeopt.study.fused import FusedStudy, quickened
@@ -87,6 +89,22 @@ def test_pieces_are_those_of_numpy(example: FusedStudy) -> None:
     np.testing.assert_allclose(parts.violations, wanted.violations, rtol=1e-6, atol=1e-6)
     np.testing.assert_array_equal(scores.violations, example.score(designs).violations)
     assert scores.objectives.shape == plain.objectives.shape
+
+
+def test_as_many_pieces_as_limits_have(folder: Path) -> None:
+    study = two_gaits()
+    many = next(one for one in study.limits if one.name == "limb_stress_margin")
+    # with scales of their own, no two pieces are the same
+    limits = [replace(many, scale=many.scale * (1 + number)) for number in range(80)]
+    study = replace(study, limits=tuple(limits))
+    fused = quickened(study, folder)
+    assert isinstance(fused, FusedStudy)
+    designs = drawn(fused, TILE + 1)
+    (scores, parts), (_, wanted) = (one.score_pieces(designs) for one in (fused, study))
+    assert parts.violations.shape[1] > MOST_LOOSE
+    np.testing.assert_array_equal(parts.limits, wanted.limits)
+    np.testing.assert_allclose(parts.violations, wanted.violations, rtol=1e-6, atol=1e-6)
+    np.testing.assert_array_equal(scores.violations, fused.score(designs).violations)
 
 
 def test_a_design_is_scored_alike_twice_and_in_any_batch(example: FusedStudy) -> None:

@@ -21,7 +21,7 @@ _NEUTRAL: Final[Mapping[str, tuple[float | None, float]]] = {
     "multiply": (1.0, 1.0),
     "divide": (None, 1.0),
 }
-"""First and second number that leave the other one as it is; -0 may become 0."""
+"""First and second number that leave the other one as it is; the sum of -0 and 0 is -0 here."""
 
 
 @dataclass
@@ -33,7 +33,7 @@ class Graph(Nodes):
     calls : mapping of str to callable
         What numpy's functions of whole arrays become.
     outside : callable
-        Multiplies rows with a matrix in numpy, for many designs at once.
+        Multiplies rows with a large matrix in a step of its own.
     """
 
     calls: Mapping[str, Callable[..., Any]]
@@ -61,7 +61,14 @@ class Graph(Nodes):
         return self.once(key, lambda: Node("map", spread, value, name))
 
     def _known(self, name: str, operands: tuple[Node, ...]) -> Node | None:
-        """Return what follows from what may be there already."""
+        """
+        Return what follows from what may be there already.
+
+        Notes
+        -----
+        Unlike with numpy, the root of a square neither overflows nor vanishes on the way, and the
+        square of a root is not rounded.
+        """
         found, first = None, operands[0]
         match name:
             case "where" | "logical_and" | "logical_or":

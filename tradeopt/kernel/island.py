@@ -1,4 +1,4 @@
-"""What stays numpy between two stretches of machine code."""
+"""Steps that are not recorded: kinds that cannot be, and products with large matrices."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -16,16 +16,18 @@ Compute: TypeAlias = Callable[[Values], Values]
 
 @dataclass(frozen=True, eq=False)
 class Island:
-    """A kind that cannot be recorded and is called for a batch, in between.
+    """A step that works on many designs at once.
+
+    Some products become part of the machine code, see `Written`; all else is called in between.
 
     Attributes
     ----------
     name : str
-        Slot, kind and step.
+        Slot, kind and step, or that it is a product.
     why : str
-        What could not be recorded.
+        What could not be recorded, or why it should not be.
     compute : callable
-        The kind's own function.
+        The kind's own function, or the product.
     given : mapping of str to Node
         What it needs, for one design.
     found : mapping of str to Bundle

@@ -1,4 +1,4 @@
-"""Which stretch of machine code works out what, where numpy is called in between."""
+"""What is worked out before, between and after steps that are not recorded."""
 
 from collections.abc import Sequence
 

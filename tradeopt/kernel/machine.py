@@ -38,7 +38,7 @@ class Machine:
     Parameters
     ----------
     text : str
-        Module that defines `run`, see `emit`.
+        Module that defines `run`, see `Stretch`.
     folder : Path, optional
         Where machine code is kept for other processes.
     """
@@ -60,7 +60,7 @@ class Machine:
         self._call = ctypes.CFUNCTYPE(None, ctypes.c_int64, pointer, pointer)(address)
 
     def __call__(self, count: int, arrays: Sequence[AnyArray], scratch: Array) -> None:
-        """Work through designs; every array has one row for each of them."""
+        """Work through designs; `Stretch` says which arrays have a row for each of them."""
         if not count:  # the loop over designs runs at least once
             return
         pointers = (ctypes.c_void_p * len(arrays))(*(one.ctypes.data for one in arrays))

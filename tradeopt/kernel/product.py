@@ -16,7 +16,7 @@ from tradeopt.chain.stage import Values
 from tradeopt.kernel.code import Code, Value, literal
 from tradeopt.kernel.memory import LINE, at_line
 
-ROWS: Final = 8
+_ROWS: Final = 8
 _VECTORS: Final = 3
 """Rows, and vectors of columns, at once: as many sums as registers hold beside what is read."""
 
@@ -51,7 +51,7 @@ class Product:
 
     @property
     def can_be_written(self) -> bool:
-        """Whether this processor can run what `write_product` writes."""
+        """Whether this processor has the registers that `ProductWriter` counts on."""
         return bool(llvm.get_host_cpu_features().get(_WIDE))
 
     @property
@@ -68,7 +68,7 @@ class Product:
         room: Array | None = getattr(self._own, "room", None)
         if room is None or len(room) < len(rows):
             room = self._own.room = at_line(np.zeros(len(rows) * self.size))
-            room = self._own.room = room.reshape(len(rows), -1)
+            room = self._own.room = room.reshape(len(rows), self.size)
         return {"product": np.matmul(rows, self.matrix, out=room[: len(rows)])}
 
 
@@ -99,9 +99,9 @@ class ProductWriter:
     def write(self, count: str) -> None:
         """Write it for so many rows."""
         code = self.code
-        blocks = code.put(f"udiv i64 {count}, {ROWS}")
-        first = code.put(f"mul nsw i64 {blocks}, {ROWS}")
-        self._write_blocks("0", blocks, ROWS)
+        blocks = code.put(f"udiv i64 {count}, {_ROWS}")
+        first = code.put(f"mul nsw i64 {blocks}, {_ROWS}")
+        self._write_blocks("0", blocks, _ROWS)
         self._write_blocks(first, code.put(f"sub nsw i64 {count}, {first}"), 1)
 
     def _write_blocks(self, first: str, blocks: str, rows: int) -> None:

@@ -1,4 +1,4 @@
-"""A recorded chain made ready to run: machine code, numpy islands in between, tile by tile."""
+"""A recorded chain made ready to run: one call, or tile by tile with islands in between."""
 
 import threading
 from collections.abc import Iterator, Mapping, Sequence
@@ -138,7 +138,8 @@ class Program:
         own: list[tuple[Bundle, tuple[Written, ...]]] = []
         for level in range(levels.last + 1):
             gives = Bundle.of(levels.carried(level))
-            there = [*given, *(one for one, _ in own), gives]
+            before = Stretch(tuple(given), tuple(own))
+            there = [*before.given, *before.made, gives]
             islands = [one for one, of in levels.of_island.items() if of == level]
             written = {one: Written.of(one, there) for one in islands}
             own.append((gives, tuple(one for one in written.values() if one is not None)))

@@ -16,6 +16,7 @@ from tradeopt.kernel.graph import Graph
 from tradeopt.kernel.island import Compute, Island
 from tradeopt.kernel.memory import Bundle
 from tradeopt.kernel.node import Node
+from tradeopt.kernel.plan import accessed
 from tradeopt.kernel.product import Product
 from tradeopt.kernel.program import Program
 from tradeopt.kernel.relations import related
@@ -32,7 +33,7 @@ class Recorder:
     graph : Graph
         What is recorded.
     islands : list of Island
-        Kinds that could not be, in the order they run.
+        Kinds that could not be, and large products, in the order they run.
     """
 
     graph: Graph = field(init=False)
@@ -116,11 +117,15 @@ class Recorder:
         return cast("Array", Traced(self.graph, node))
 
     def _multiplied(self, rows: Node, matrix: AnyArray) -> Node:
-        """Multiply rows with a large matrix outside, for many designs at once."""
+        """Multiply rows with a large matrix in a step of its own, for many designs at once."""
+        if rows.op == "const":
+            return self.graph.const(rows.value @ matrix)
         found = self.graph.input("product", rows.value @ matrix)
         product: Compute
         if rows.value.size == len(matrix):
             rows, matrix = self._without_sums(rows, matrix)
+            if not accessed(rows).is_whole:  # a copy lies in memory as it is multiplied
+                rows = self.graph.map("number", rows)
             product = by_matrix = Product(matrix)
             gives = Bundle({found: 0}, by_matrix.size)
         else:

@@ -42,15 +42,27 @@ class Written:
 
     @classmethod
     def of(cls, island: Island, bundles: Sequence[Bundle]) -> "Written | None":
-        """Return an island as part of the machine code; None where it cannot be."""
+        """
+        Return an island as part of the machine code.
+
+        Parameters
+        ----------
+        island : Island
+            Anything that is called for many designs at once.
+        bundles : sequence of Bundle
+            All that is there by then; the rows of a product lie whole in one of them.
+
+        Returns
+        -------
+        Written, optional
+            None where it has to be called.
+        """
         product = island.compute
         if not isinstance(product, Product) or not product.can_be_written:
             return None
         (node,), (found,) = island.given.values(), island.found.values()
         access = accessed(node)
-        home = next((one for one in bundles if access.base in one.starts), None)
-        if home is None or not access.is_whole:
-            return None
+        home = next(one for one in bundles if access.base in one.starts)
         return cls(product, home, home.starts[access.base], found)
 
 
@@ -71,7 +83,7 @@ class Stretch:
 
     @cached_property
     def made(self) -> tuple[Bundle, ...]:
-        """What it writes, in order; a row for each design of a tile, but for the last level."""
+        """What it writes, in order; a row for each design of a tile, but for `last`."""
         found = [(gives, *(one.found for one in products)) for gives, products in self.levels]
         return tuple(bundle for level in found for bundle in level)
 

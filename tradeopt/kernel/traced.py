@@ -271,7 +271,7 @@ def _is_finite(one: Traced) -> Traced:
 
 
 def _product(first: Traced, second: Traced) -> Traced:
-    """Multiply rows with a vector or with a matrix; a large one is left to numpy."""
+    """Multiply rows with a vector or with a matrix; a large one is a step of its own."""
     if second.ndim == 1:
         return first.mapped("multiply", second).folded("add", -1)
     if second.ndim != _MATRIX or first.ndim < _MATRIX:

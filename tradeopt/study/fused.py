@@ -1,12 +1,14 @@
 """A study whose designs are scored by machine code, recorded from its own chain."""
 
 import logging
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
 from tradeopt.arrays import Array, Codes
+from tradeopt.kernel.node import MOST_LOOSE
 from tradeopt.kernel.program import Program
 from tradeopt.kernel.record import Recorder
 from tradeopt.study.compiled import CompiledStudy, pieces, violation
@@ -30,7 +32,7 @@ class FusedStudy:
     study : CompiledStudy
         What it was recorded from.
     program : Program
-        Gives objectives, violations and the pieces of all limits.
+        Gives objectives, violations and the pieces of all limits, in one array or a few.
     owners : Codes
         The limit of each piece.
     """
@@ -63,9 +65,9 @@ class FusedStudy:
             values = {**known, **recorder.run(study.judging, known)}
             scores = study.scores_of(values)
             parts = [violation(limit, pieces(limit, values)) for limit in study.limits]
-            every = np.concatenate([np.empty((1, 0)), *parts], axis=1)
+            every = [np.concatenate(group, axis=1) for group in _groups(parts)]
         owners = np.repeat(np.arange(len(parts)), [part.shape[1] for part in parts])
-        wanted = [scores.objectives, scores.violations, every]
+        wanted = [scores.objectives, scores.violations, *every]
         program = recorder.program(designs, wanted, folder)
         return cls(study, program, owners.astype(np.int64))
 
@@ -95,12 +97,25 @@ class FusedStudy:
 
     def score_pieces(self, designs: Array) -> tuple[Scores, Pieces]:
         """Score a batch of designs, and tell the part of each joint, gait, ... in its limits."""
-        objectives, violations, every = self._run(designs, wanted=3)
-        return Scores(objectives, violations), Pieces(every, self.owners)
+        objectives, violations, *every = self._run(designs)
+        together = every[0] if len(every) == 1 else np.concatenate(every, axis=1)
+        return Scores(objectives, violations), Pieces(together, self.owners)
 
-    def _run(self, designs: Array, wanted: int) -> list[Array]:
+    def _run(self, designs: Array, wanted: int | None = None) -> list[Array]:
         with np.errstate(all="ignore"):  # a bad design is a negative margin or NaN, not a warning
             return self.program.run(designs, wanted)
+
+
+def _groups(parts: Sequence[Array]) -> list[list[Array]]:
+    """Put arrays into groups, as few as may be, that can each be recorded as one array."""
+    groups, size = [[np.empty((1, 0))]], 0
+    for part in parts:
+        size += part.shape[1]
+        if size > MOST_LOOSE:
+            groups.append([])
+            size = part.shape[1]
+        groups[-1].append(part)
+    return groups
 
 
 def quickened(problem: Problem, folder: Path | None) -> Problem:
