@@ -335,7 +335,9 @@ def within_reach(slopes: Array, ahead: Array, room: tuple[Array, Array], wanted:
         step: limits that are kept and lie farther off than the room goes.
     """
     down, up = room
-    rise = _times(np.maximum(slopes, 0.0), up) - _times(np.minimum(slopes, 0.0), down)
+    rise = quadratic.times(np.maximum(slopes, 0.0), up) - quadratic.times(
+        np.minimum(slopes, 0.0), down
+    )
     over = rise - ahead
     over[:, :wanted] = np.inf
     most = max(wanted, int((over > 0.0).sum(axis=1).max()))
@@ -368,7 +370,3 @@ def _programs(
     edges[:, objectives:, axes + 1] = -1.0
     bounds = np.concatenate([ahead, np.zeros((rows, 1))], axis=1)
     return QuadraticPrograms(matrix, slope, edges, bounds, *room)
-
-
-def _times(matrices: Array, vectors: Array) -> Array:
-    return np.asarray((matrices @ vectors[:, :, None])[:, :, 0], dtype=np.float64)

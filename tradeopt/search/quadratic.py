@@ -51,13 +51,13 @@ class QuadraticPrograms:
     def levels(self, unknowns: Array) -> Array:
         """Return what is bounded, shape (row, bound): Ax, then -x and x as far as bounded."""
         below, above = self.below.shape[1], self.above.shape[1]
-        across = _times(self.sides, unknowns)
+        across = times(self.sides, unknowns)
         return np.concatenate([across, -unknowns[:, :below], unknowns[:, :above]], axis=1)
 
     def pulls(self, prices: Array) -> Array:
         """Return what prices of all bounds do to each unknown: the transpose of `levels`."""
         dense, low, high = self._split(prices)
-        found = _times(np.swapaxes(self.sides, 1, 2), dense)
+        found = times(np.swapaxes(self.sides, 1, 2), dense)
         found[:, : low.shape[1]] -= low
         found[:, : high.shape[1]] += high
         return found
@@ -159,7 +159,7 @@ class _Interior:
     def advance(self) -> None:
         """Take one predicted and corrected step."""
         one = self.programs
-        slope = _times(one.curvature, self.unknowns) + one.slope + one.pulls(self.prices)
+        slope = times(one.curvature, self.unknowns) + one.slope + one.pulls(self.prices)
         excess = one.levels(self.unknowns) + self.slacks - self.bounds
         inverse = self._inverse()
         gap = self.slacks * self.prices
@@ -191,12 +191,13 @@ class _Interior:
         self, inverse: Array, slope: Array, excess: Array, gap: Array
     ) -> tuple[Array, Array, Array]:
         pull = slope + self.programs.pulls((self.prices * excess - gap) / self.slacks)
-        step = -_times(inverse, pull)
+        step = -times(inverse, pull)
         slack = -excess - self.programs.levels(step)
         return step, slack, -(gap + self.prices * slack) / self.slacks
 
 
-def _times(matrices: Array, vectors: Array) -> Array:
+def times(matrices: Array, vectors: Array) -> Array:
+    """Multiply a matrix with a vector for each row."""
     return np.asarray((matrices @ vectors[:, :, None])[:, :, 0], dtype=np.float64)
 
 
