@@ -10,7 +10,7 @@ import numpy as np
 from tests.api.served import serving
 from tests.services.workers import finish
 from tradeopt.search.designs import Designs
-from tradeopt.search.plan import SearchPlan
+from tradeopt.search.plan import DOUBLINGS, SearchPlan
 from tradeopt.search.slices import Found
 from tradeopt.services import runs
 from tradeopt.store import results
@@ -23,13 +23,7 @@ SHORT = SearchPlan(seed=7, population=16, islands=2, evaluations=32_768)
 """A plan whose first epochs are a few hundred designs."""
 
 
-def plan_of(designs: int) -> SearchPlan:
-    """Return a plan whose first slices are this large, however much shorter these are."""
-    plans = (SearchPlan(seed=8, evaluations=size) for size in range(designs, 100 * designs))
-    return next(plan for plan in plans if plan.slice_size(0) == designs)
-
-
-MANY = plan_of(2500)
+MANY = SearchPlan(seed=8, islands=4, evaluations=2500 * 2**DOUBLINGS)
 """A plan whose first epochs are 10,000 designs."""
 
 
