@@ -49,14 +49,17 @@ FAREWELL = 20.0
 
 
 class Faults(logging.Handler):
-    """Keeps what a server says of its faults, but for those that a test lets happen."""
+    """Keeps what the server of a thread says of its faults, but for those that a test lets be."""
 
-    def __init__(self, but: tuple[type[Exception], ...]) -> None:
+    def __init__(self, thread: Thread, but: tuple[type[Exception], ...]) -> None:
         super().__init__(logging.ERROR)
+        self.thread = thread
         self.but = but
         self.found: list[str] = []
 
     def emit(self, record: logging.LogRecord) -> None:
+        if record.thread != self.thread.ident:
+            return  # of another server of this process
         error = record.exc_info[1] if record.exc_info else None
         if isinstance(error, Exception) and ExceptionGroup("", [error]).split(self.but)[1] is None:
             return
@@ -64,9 +67,9 @@ class Faults(logging.Handler):
 
 
 @contextmanager
-def faultless(but: tuple[type[Exception], ...]) -> Iterator[None]:
-    """Let no server of this process have a fault within, but for such ones."""
-    faults, told = Faults(but), logging.getLogger("uvicorn.error")
+def faultless(thread: Thread, but: tuple[type[Exception], ...]) -> Iterator[None]:
+    """Let the server of a thread have no fault within, but for such ones."""
+    faults, told = Faults(thread, but), logging.getLogger("uvicorn.error")
     told.addHandler(faults)
     try:
         yield
@@ -82,12 +85,6 @@ def serving(
     but: tuple[type[Exception], ...] = (),
 ) -> Iterator[str]:
     """Serve a database on a free port of this machine without a fault, and return the address."""
-    with faultless(but), _served(url, wrap) as address:
-        yield address
-
-
-@contextmanager
-def _served(url: str, wrap: Callable[[ASGIApp], ASGIApp]) -> Iterator[str]:
     config = Config(
         wrap(make_app(Settings(database_url=SecretStr(url)))),
         host="127.0.0.1",
@@ -98,6 +95,12 @@ def _served(url: str, wrap: Callable[[ASGIApp], ASGIApp]) -> Iterator[str]:
     )
     server = Server(config)
     thread = Thread(target=server.run, daemon=True)
+    with faultless(thread, but), _running(server, thread) as address:
+        yield address
+
+
+@contextmanager
+def _running(server: Server, thread: Thread) -> Iterator[str]:
     thread.start()
     try:
         while not server.started:
