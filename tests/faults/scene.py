@@ -90,10 +90,12 @@ def tally(database: Database, run_id: str, *, epochs: int = EPOCHS) -> Tally:
     )
 
 
+def is_running(database: Database, run_id: str) -> bool:
+    return store.state(database, run_id) is RunState.RUNNING
+
+
 def wait_for_end(database: Database, run_id: str, seconds: float = 120.0) -> float:
-    took = wait_until(
-        lambda: store.state(database, run_id) is not RunState.RUNNING, seconds, pause=0.1
-    )
+    took = wait_until(lambda: not is_running(database, run_id), seconds, pause=0.1)
     run = store.get(database, run_id)
     assert run.state is RunState.FINISHED, run.note
     return took
