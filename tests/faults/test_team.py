@@ -92,7 +92,8 @@ def test_a_broker_that_dies_and_forgets_holds_nobody_up(
     with redis.Redis(host=HERE, port=broker.port) as line:
         line.flushall()
     # a team that has given the broker up is started again, as compose would
-    wait_until(lambda: team.stand_up() and not scene.is_running(database, run_id))
+    wait_until(lambda: team.stand_up() and not scene.is_running(database, run_id), 120.0)
+    scene.wait_for_end(database, run_id)  # and well
     assert scene.tally(database, run_id) == CALM
 
 
